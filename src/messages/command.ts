@@ -1,0 +1,111 @@
+/**
+ * What a person told the tool to do. Hearing makes commands from speech; keys, touch and pedals make the
+ * very same commands. The bar machine is their only reader.
+ *
+ * Adding one: a line in {@link Slots}, a phrase with its tags in `grammar/<language>/*.jsgf`, a transition
+ * in the machine of `src/bar` that answers it.
+ */
+
+/** How a quantity of drink was said. Converted to grams or millilitres at the edge of the bar. */
+export type AmountUnit = 'grams' | 'millilitres' | 'fluid ounces'
+
+/** What a shot looked like on its way out. */
+export const looks = ['even', 'dark drips', 'gushing', 'pale', 'no crema', 'spraying'] as const
+export type Look = (typeof looks)[number]
+
+/** What a shot tasted of. */
+export const tastes = ['good', 'sour', 'bitter', 'burnt', 'gritty', 'thin', 'flat'] as const
+export type Taste = (typeof tastes)[number]
+
+/** Liquids a shot may be handed off into; a house may allow more from this list. */
+export const liquids = ['water', 'milk', 'syrup', 'oat milk', 'soy milk', 'cream', 'tonic'] as const
+export type Liquid = (typeof liquids)[number]
+
+/** Things a shot must not be handed off into: they are not liquids. */
+export const notLiquids = ['sauce', 'powder'] as const
+export type NotLiquid = (typeof notLiquids)[number]
+
+/** Which running hand-off clock is meant. `null`: the oldest still running. */
+export type Which = 'first' | 'second' | 'third' | 'last' | 'all' | null
+
+/** Settings that can be nudged or set by voice. Their ranges are in `src/bar/settings.ts`. */
+export type SettingChange =
+  | { setting: 'loudness' | 'speed' | 'hand-off limit'; change: 'up' | 'down' }
+  | { setting: 'hand-off limit'; value: number }
+  | { setting: 'prompts'; value: 'long' | 'short' | 'warnings' }
+  | { setting: 'voice'; change: 'next' }
+  | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice'; value: boolean }
+
+/** The slots of each intent. An intent without slots has `null`. */
+export interface Slots {
+  // the loop
+  next: null
+  'grind by': { /** positive is finer */ notches: number }
+  'grind at': { notch: number }
+  purged: null
+  dose: { amount: number }
+  drink: { amount: number; unit: AmountUnit }
+  'start pour': null
+  'stop pour': null
+  'time was': { seconds: number }
+  look: { look: Look }
+  taste: { taste: Taste }
+  'leave it': null
+  'tamp force': { amount: number; unit: 'pounds' | 'kilograms' }
+  // hand-off
+  'hand off': { into: Liquid; which: Which }
+  'hand off refused': { into: NotLiquid }
+  discard: { which: Which }
+  // talk
+  yes: null
+  no: null
+  repeat: { slower: boolean }
+  spell: null
+  help: null
+  status: null
+  why: null
+  time: null
+  undo: null
+  'pause listening': null
+  'resume listening': null
+  set: SettingChange
+  'learn pedal': null
+  // the shift
+  'open shift': null
+  'end shift': null
+  report: null
+  recipe: { recipe: 'double' | 'triple' | 'house' }
+  coffee: { number: number }
+  grinder: { number: number }
+  'new bag': null
+  person: { number: number }
+  'erase person': { number: number }
+  calibrate: null
+  // drills
+  drill: { number: number }
+  back: null
+  skip: null
+  progress: null
+  'stop drill': null
+}
+
+export type Intent = keyof Slots
+
+/** Where a command came from. Only voice has a confidence below 1. */
+export type Source = 'voice' | 'key' | 'touch' | 'pedal'
+
+/** The words of a command without its time and place: what a grammar's tags spell out. */
+export type Meaning = { [I in Intent]: { intent: I; slots: Slots[I] } }[Intent]
+
+/** A command with its times in seconds on the bar clock (see `src/messages/clock.ts`). */
+export type Command = Meaning & {
+  /** start of its first word */
+  onset: number
+  /** end of its last word */
+  end: number
+  /** 0 to 1 */
+  confidence: number
+  /** the words as heard, or the key's name */
+  heard: string
+  source: Source
+}

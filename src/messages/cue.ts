@@ -1,0 +1,41 @@
+import type sentences from '../../grammar/en/sentences.json'
+
+/** Key of a sentence in `grammar/<language>/sentences.json`. */
+export type SentenceId = keyof typeof sentences
+
+/** Highest first. A warning cuts in; a stale prompt is dropped, not queued. */
+export const priorities = ['warning', 'mark', 'answer', 'prompt'] as const
+export type Priority = (typeof priorities)[number]
+
+/** Short sounds. Told apart by rhythm and length, not by pitch alone; at or below 2.5 kHz. */
+export const earcons = ['heard', 'not understood', 'logged', 'tick', 'warning', 'limit', 'trouble'] as const
+export type Earcon = (typeof earcons)[number]
+
+/** Values for a sentence's placeholders: numbers are read out, words are keys of the sentence file. */
+export type SentenceValues = Readonly<Record<string, number | SentenceId>>
+
+/**
+ * What the bar wants heard. `at` is a bar-clock time; without it, as soon as priorities allow.
+ * `tag` groups cues so that `cancel` can take back what has not sounded yet.
+ */
+export type Cue =
+  | {
+      kind: 'say'
+      sentence: SentenceId
+      values?: SentenceValues
+      priority: Priority
+      at?: number
+      /** drop it when it could not start by this bar time */
+      expires?: number
+      tag?: string
+    }
+  | {
+      kind: 'earcon'
+      earcon: Earcon
+      at?: number
+      /** which of several running clocks it belongs to, from 1: sets pitch and rhythm */
+      voice?: number
+      tag?: string
+    }
+  | { kind: 'cancel'; tag: string }
+  | { kind: 'again'; slower: boolean; spelled: boolean }
