@@ -48,6 +48,8 @@ export interface Slots {
   'start pour': null
   'stop pour': null
   'time was': { seconds: number }
+  /** how many cups the shot is split into: each has a hand-off clock of its own */
+  cups: { count: number }
   look: { look: Look }
   taste: { taste: Taste }
   'leave it': null

@@ -1,7 +1,10 @@
 import type sentences from '../../grammar/en/sentences.json'
 
-/** Key of a sentence in `grammar/<language>/sentences.json`. */
-export type SentenceId = keyof typeof sentences
+/**
+ * Key of a sentence in `grammar/<language>/sentences.json`, or of a drill's own text in
+ * `grammar/<language>/drills/*.json` (`drill.<drill>.<step>.<part>`).
+ */
+export type SentenceId = keyof typeof sentences | `drill.${string}`
 
 /** Highest first. A warning cuts in; a stale prompt is dropped, not queued. */
 export const priorities = ['warning', 'mark', 'answer', 'prompt'] as const
@@ -36,6 +39,14 @@ export type Cue =
       /** which of several running clocks it belongs to, from 1: sets pitch and rhythm */
       voice?: number
       tag?: string
+    }
+  | {
+      /** practice without coffee: the simulated bench's pour, as it would sound */
+      kind: 'pour sound'
+      at: number
+      seconds: number
+      flow: 'dripping' | 'right' | 'gushing'
+      tag: string
     }
   | { kind: 'cancel'; tag: string }
   | { kind: 'again'; slower: boolean; spelled: boolean }

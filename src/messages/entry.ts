@@ -3,8 +3,9 @@ import type { Look, Liquid, Taste } from './command.ts'
 /**
  * What the logbook keeps. Entries are only ever added: an undo or a correction is a new entry.
  * `at` is bar-clock seconds (see `clock.ts`). Masses in grams, volumes in millilitres, times in seconds.
+ * `id` is given by the bar and is unique on its device; `taken back` and `corrected` name it.
  */
-export type Entry = { at: number } & (
+export type Entry = { id: string; at: number } & (
   | { kind: 'shift opened'; coffee: number; grinder: number; recipe: string; person?: number }
   | { kind: 'shift closed' }
   | { kind: 'recipe chosen'; recipe: string }
