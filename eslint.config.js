@@ -13,7 +13,7 @@ const arrows = {
   speaking: ['grammar', 'messages'],
   logbook: ['coffee', 'messages'],
   app: ['bar', 'logbook', 'hearing', 'speaking', 'coffee', 'grammar', 'messages'],
-  grammar: [],
+  grammar: ['messages'],
   'acoustic-model': ['grammar'],
 }
 

@@ -68,6 +68,8 @@ export interface Slots {
   why: null
   time: null
   undo: null
+  /** be quiet: drop what is being spoken, and nothing else */
+  hush: null
   'pause listening': null
   'resume listening': null
   set: SettingChange
