@@ -1,0 +1,11 @@
+/** The trade's computation: pure functions and plain values. No clock, no screen, no random source of its own. */
+export * from './advice.ts'
+export * from './bench.ts'
+export * from './driftMonitor.ts'
+export * from './drillScore.ts'
+export * from './grinderBelief.ts'
+export * from './judgement.ts'
+export * from './outOfRange.ts'
+export * from './recipe.ts'
+export * from './tamp.ts'
+export * from './units.ts'
