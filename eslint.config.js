@@ -42,7 +42,7 @@ export default ts.config(
   {
     files: ['src/**', 'grammar/**', 'acoustic-model/**'],
     plugins: { boundaries },
-    settings: { 'boundaries/elements': rooms, 'import/resolver': { typescript: true, node: true } },
+    settings: { 'boundaries/elements': rooms, 'import/resolver': { node: true } },
     rules: {
       'boundaries/dependencies': [
         'error',
