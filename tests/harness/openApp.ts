@@ -1,0 +1,125 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import { encodeWav } from '../../audio-fixtures/wav.ts'
+import type { Observation } from '../../src/app/observe.ts'
+import { findChromium, howToInstall } from './findChromium.ts'
+
+export interface OpenOptions {
+  url: string
+  /**
+   * What the microphone hears, -1..1 at 16 kHz, once, from the moment the app opens it. Without it the microphone
+   * is Chromium's own beep; with `denied` the person refuses it.
+   */
+  microphone?: Float32Array | 'denied'
+}
+
+/** The app in a browser, with everything it reported so far. */
+export interface OpenedApp {
+  page: Page
+  context: BrowserContext
+  /** everything observed since the page was loaded, and after a reload too */
+  observations: readonly Observation[]
+  /** what the page wrote to its console as an error, and what it threw */
+  errors: readonly string[]
+  /**
+   * Waits for an observation, past or to come.
+   *
+   * @param seconds how long, at most
+   * @throws when it does not come in time
+   */
+  waitFor<O extends Observation>(
+    what: (observation: Observation) => observation is O,
+    seconds: number,
+  ): Promise<O>
+  waitFor(what: (observation: Observation) => boolean, seconds: number): Promise<Observation>
+  close(): Promise<void>
+}
+
+/** Flags for a browser without a screen or a network of its own, that lets pages play and record at once. */
+const flags = [
+  '--headless=new',
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--autoplay-policy=no-user-gesture-required',
+  '--use-fake-device-for-media-stream',
+]
+
+/** Opens the app in a fresh Chromium profile and begins to observe it. */
+export async function openApp({ url, microphone }: OpenOptions): Promise<OpenedApp> {
+  const executablePath = findChromium()
+  if (!executablePath) throw new Error(howToInstall)
+  const folder = mkdtempSync(join(tmpdir(), 'earshot-'))
+  const args = [...flags]
+  if (microphone instanceof Float32Array) {
+    const wav = join(folder, 'microphone.wav')
+    writeFileSync(wav, encodeWav(microphone))
+    args.push(`--use-file-for-fake-audio-capture=${wav}%noloop`)
+  }
+  args.push(microphone === 'denied' ? '--deny-permission-prompts' : '--use-fake-ui-for-media-stream')
+  const context = await chromium.launchPersistentContext(join(folder, 'profile'), { executablePath, args })
+  const observations: Observation[] = []
+  const errors: string[] = []
+  const listeners = new Set<() => void>()
+
+  await context.exposeFunction('report', (observation: Observation) => {
+    observations.push(observation)
+    for (const listener of listeners) listener()
+  })
+  await context.addInitScript(observeFromTheStart)
+  const page = context.pages()[0] ?? (await context.newPage())
+  page.on('console', (message) => message.type() === 'error' && errors.push(message.text()))
+  page.on('pageerror', (error) => errors.push(`${error}`))
+  await page.goto(url)
+
+  return {
+    page,
+    context,
+    observations,
+    errors,
+    waitFor: (what: (observation: Observation) => boolean, seconds: number) =>
+      new Promise<never>((resolve, reject) => {
+        const look = () => {
+          const found = observations.find(what)
+          if (!found) return
+          finish()
+          resolve(found as never)
+        }
+        const timer = setTimeout(() => {
+          finish()
+          reject(
+            new Error(`not observed within ${seconds} s; last: ${JSON.stringify(observations.slice(-5))}`),
+          )
+        }, seconds * 1000)
+        const finish = () => {
+          clearTimeout(timer)
+          listeners.delete(look)
+        }
+        listeners.add(look)
+        look()
+      }),
+    async close() {
+      await context.close()
+      rmSync(folder, { recursive: true, force: true })
+    },
+  }
+}
+
+/** Runs in the page before the app does: observes the app from the moment it opens its door. */
+function observeFromTheStart() {
+  let door: Window['earshot']
+  Object.defineProperty(window, 'earshot', {
+    get: () => door,
+    set(opened: NonNullable<Window['earshot']>) {
+      door = opened
+      const { report } = window as unknown as { report(observation: Observation): void }
+      opened.observe(report)
+    },
+  })
+}
