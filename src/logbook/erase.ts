@@ -1,0 +1,61 @@
+import type { Entry } from '../messages/entry.ts'
+import type { SentenceId } from '../messages/cue.ts'
+import type { LogRecord } from './record.ts'
+import type { Store } from './store.ts'
+
+/** What an erasure did. */
+export interface Erasure {
+  /** records that stay, without the person */
+  changed: number
+  /** records that are gone */
+  removed: number
+  /** what an erasure cannot reach, to be told */
+  unreached: readonly SentenceId[]
+}
+
+/**
+ * What is left of a record once a person is erased: a shot or a shift stays in the bar's figures without the person;
+ * what tells of the person only (drills, who was chosen) goes.
+ *
+ * @returns the record itself when it says nothing of the person; `null` when nothing of it may stay
+ */
+export function withoutPerson(record: LogRecord, person: number): LogRecord | null {
+  const { entry } = record
+  if (!('person' in entry) || entry.person !== person || entry.kind === 'person erased') return record
+  if (entry.kind === 'person chosen' || entry.kind === 'drill scored') return null
+  const { person: _person, ...rest } = entry
+  return { ...record, entry: rest as Entry }
+}
+
+/**
+ * Erases a person's data from a bar's records up to the moment that the entry names: later records are of whoever
+ * has the number then. Doing it twice does no harm.
+ */
+export async function eraseNow(
+  store: Store,
+  bar: string,
+  { person, at }: { person: number; at: number },
+): Promise<Erasure> {
+  let changed = 0
+  let removed = 0
+  let from: string | undefined
+  for (;;) {
+    const batch = await store.range({ ...(from !== undefined && { from }), limit: 1000 })
+    const overwritten: LogRecord[] = []
+    const gone: string[] = []
+    for (const record of batch) {
+      if (record.bar !== bar || record.entry.at > at) continue
+      const left = withoutPerson(record, person)
+      if (left === null) gone.push(record.id)
+      else if (left !== record) overwritten.push(left)
+    }
+    if (overwritten.length > 0) await store.overwrite(overwritten)
+    if (gone.length > 0) await store.remove(gone)
+    changed += overwritten.length
+    removed += gone.length
+    const last = batch.at(-1)
+    if (!last || batch.length < 1000) break
+    from = `${last.id}\uffff`
+  }
+  return { changed, removed, unreached: ['erase.exports', 'erase.other-devices'] }
+}

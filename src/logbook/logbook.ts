@@ -1,0 +1,320 @@
+import * as v from 'valibot'
+import type { Entry } from '../messages/entry.ts'
+import { eraseNow, type Erasure } from './erase.ts'
+import { markLog, readMark } from './logMark.ts'
+import { claimLog } from './claim.ts'
+import { memoryStore } from './memoryStore.ts'
+import { openPouchStore, type RecordDatabase } from './pouchStore.ts'
+import { newest, recordsIn, type Stretch } from './query.ts'
+import {
+  isDeviceName,
+  readRecordId,
+  recordId,
+  recordVersion,
+  stampOf,
+  wallTime,
+  type LogRecord,
+} from './record.ts'
+import { describeIssues, entrySchema } from './schema.ts'
+import { clockTolerance, nextStamp } from './stamp.ts'
+import type { Note, Store } from './store.ts'
+import { trouble, type Trouble } from './trouble.ts'
+
+export interface LogbookOptions {
+  /** names the database in this browser */
+  name?: string
+  /** the bar whose log it is: lower-case letters, digits and hyphens */
+  bar?: string
+  /** this device, 4 to 16 lower-case letters and digits; without it, the log's own from before, or a new random one */
+  device?: string
+  /** wait until no other window has the log open, instead of failing with `in use` */
+  wait?: boolean
+  /** wall clock in milliseconds */
+  clock?: () => number
+}
+
+export interface LoadedSnapshot {
+  snapshot: unknown
+  /** what this device logged after the snapshot was taken: apply these before believing the snapshot */
+  later: readonly LogRecord[]
+}
+
+export interface Logbook {
+  readonly bar: string
+  readonly device: string
+  /** what was noticed on opening, to be told once */
+  readonly troubles: readonly Trouble[]
+  /** entries given to {@link append} that are not safe yet because the store failed; tried again with the next append */
+  readonly unsaved: readonly Entry[]
+  /** the database, for replication; `null` when nothing is kept */
+  readonly database: RecordDatabase | null
+  readonly store: Store
+  /**
+   * Adds entries, all or none, and with them, in the same transaction, the machine's snapshot after them.
+   * Resolves when they are safe from a killed process and a power cut: only then may they be called logged.
+   * When the store fails the entries are held and tried again before the next ones: do not append them again.
+   * An entry `person erased` also erases, see {@link erase}.
+   *
+   * @throws LogbookError `full`, `store failed`
+   * @throws TypeError for an entry that is not one, or that takes back or corrects what is not in the log; nothing is logged then
+   */
+  append(entries: Entry | readonly Entry[], snapshot?: unknown): Promise<readonly LogRecord[]>
+  /** Records of a stretch of time, in the log's order, as they were written: see `effective.ts` for what holds. */
+  entries(stretch?: Stretch): Promise<readonly LogRecord[]>
+  /** The records from the last `shift opened` on; everything of the last day when none is found. */
+  shift(): Promise<readonly LogRecord[]>
+  /** Keeps the machine's state as of everything appended so far. */
+  saveSnapshot(snapshot: unknown): Promise<void>
+  /** The last snapshot kept, or `null`. */
+  loadSnapshot(): Promise<LoadedSnapshot | null>
+  /** Logs that a person's data is erased and erases it in this log. Says what was done and what cannot be reached. */
+  erase(entry: Extract<Entry, { kind: 'person erased' }>): Promise<Erasure>
+  /** Tells the log of a stamp from another device, so that what is logged from now on comes after it. */
+  follow(stamp: number): void
+  close(): Promise<void>
+}
+
+/** Where this device stands in its log; written in the same transaction as the records. */
+interface Position {
+  /** of this device's last record; 0 for none */
+  sequence: number
+  /** milliseconds: the last stamp given or seen */
+  stamp: number
+  /** id of this device's last `shift opened` */
+  shift: string | null
+}
+
+interface SavedSnapshot {
+  /** this device's sequence number of the last record the snapshot knows of; 0 for none */
+  after: number
+  /** the store's mark before the snapshot was written: later records are among what changed since */
+  mark: number
+  snapshot: unknown
+}
+
+/** A log that keeps nothing beyond this window, with the same duties otherwise. */
+export async function openMemoryLogbook(options: LogbookOptions = {}): Promise<Logbook> {
+  return startLogbook(memoryStore(), null, options, { troubles: [trouble('no storage')] })
+}
+
+/**
+ * Opens the log of this browser and keeps other windows from writing it until it is closed.
+ *
+ * @throws LogbookError `in use` when another window has it open; `no storage` when the browser keeps nothing:
+ *   {@link openMemoryLogbook} lets the bar go on
+ */
+export async function openLogbook(options: LogbookOptions = {}): Promise<Logbook> {
+  const name = options.name ?? 'earshot'
+  const release = await claimLog(name, options.wait ?? false)
+  try {
+    const troubles: Trouble[] = []
+    const persistent = await navigator.storage?.persist?.().catch(() => false)
+    if (!persistent) troubles.push(trouble('not persistent'))
+    const store = await openPouchStore(name)
+    return await startLogbook(store, store.database, options, { troubles, mark: name, release })
+  } catch (error) {
+    release()
+    throw error
+  }
+}
+
+/** How many of the last records are remembered, so that an undo finds its entry without looking in the store. */
+const recentKept = 500
+
+interface Surroundings {
+  troubles: Trouble[]
+  /** where the log's mark is kept, outside its database */
+  mark?: string
+  release?: () => void
+}
+
+async function startLogbook(
+  store: Store,
+  database: RecordDatabase | null,
+  options: LogbookOptions,
+  { troubles, mark, release }: Surroundings,
+): Promise<Logbook> {
+  const clock = options.clock ?? Date.now
+  const bar = options.bar ?? 'bar'
+  const device = options.device ?? ((await store.note('device')) as string | undefined) ?? newDevice()
+  if (!isDeviceName(device)) throw new TypeError(`device ${JSON.stringify(device)}: 4 to 16 of a-z and 0-9`)
+  await store.add([], [{ key: 'device', value: device }])
+  const kept = (await store.note('position')) as Position | undefined
+  let { sequence, stamp, shift } = kept ?? { sequence: 0, stamp: 0, shift: null }
+  const last = await newest(store, () => true)
+  const lastStamp = last ? stampOf(last) : 0
+  if (lastStamp > stamp && lastStamp - clock() <= clockTolerance) stamp = lastStamp
+
+  const before = mark === undefined ? null : readMark(mark)
+  if (before && (before.device === device ? before.sequence > sequence : !last))
+    troubles.push(trouble('evicted'))
+  if (before?.device === device) sequence = Math.max(sequence, before.sequence)
+  if (stamp > clock()) {
+    troubles.push(trouble('clock set back', { minutes: Math.ceil((stamp - clock()) / 60_000) }))
+  }
+
+  interface Waiting {
+    records: LogRecord[]
+    snapshot: { value: unknown } | null
+    resolve: (records: readonly LogRecord[]) => void
+    reject: (error: unknown) => void
+  }
+  const waiting: Waiting[] = []
+  const unsaved: LogRecord[] = []
+  const recent: LogRecord[] = []
+  let writing: Promise<void> | null = null
+
+  /** Everything that waits goes into one transaction; what comes meanwhile waits for the next. */
+  async function writeAll(): Promise<void> {
+    while (waiting.length > 0) {
+      const batch = waiting.splice(0)
+      const records = [...unsaved, ...batch.flatMap((each) => each.records)]
+      const snapshot = batch.findLast((each) => each.snapshot)?.snapshot
+      const end = records.at(-1)
+      const notes: Note[] = []
+      if (end) {
+        shift = records.findLast((record) => record.entry.kind === 'shift opened')?.id ?? shift
+        const position: Position = { sequence: end.sequence, stamp: stampOf(end), shift }
+        notes.push({ key: 'position', value: position })
+      }
+      try {
+        if (snapshot) notes.push(await snapshotNote(snapshot.value, end))
+        await store.add(records, notes)
+        unsaved.length = 0
+        if (end && mark !== undefined) markLog(mark, { device, sequence: end.sequence })
+        if (end) savedSequence = end.sequence
+        recent.push(...records)
+        if (recent.length > recentKept) recent.splice(0, recent.length - recentKept)
+        for (const each of batch) each.resolve(each.records)
+      } catch (error) {
+        unsaved.push(...batch.flatMap((each) => each.records))
+        for (const each of batch) each.reject(error)
+      }
+    }
+    writing = null
+  }
+
+  function write(records: LogRecord[], snapshot: Waiting['snapshot']): Promise<readonly LogRecord[]> {
+    return new Promise((resolve, reject) => {
+      waiting.push({ records, snapshot, resolve, reject })
+      writing ??= writeAll()
+    })
+  }
+
+  let savedSequence = sequence
+  async function snapshotNote(value: unknown, end: LogRecord | undefined): Promise<Note> {
+    const saved: SavedSnapshot = {
+      after: end?.sequence ?? savedSequence,
+      mark: await store.mark(),
+      snapshot: value,
+    }
+    return { key: 'snapshot', value: saved }
+  }
+
+  /** The record that a `taken back` or `corrected` names. */
+  async function target(entry: Entry, among: readonly LogRecord[]): Promise<string | undefined> {
+    if (entry.kind !== 'taken back' && entry.kind !== 'corrected') return undefined
+    const named = (record: LogRecord) => record.device === device && record.entry.id === entry.entry
+    const inMemory = [...recent, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
+    const record = inMemory.findLast(named) ?? (await newest(store, named))
+    if (!record) throw new TypeError(`${entry.kind}: no entry ${JSON.stringify(entry.entry)} is in the log`)
+    return record.id
+  }
+
+  async function makeRecords(entries: readonly Entry[]): Promise<LogRecord[]> {
+    const records: LogRecord[] = []
+    const targets: (string | undefined)[] = []
+    for (const given of entries) {
+      const checked = v.safeParse(entrySchema, given)
+      if (!checked.success) throw new TypeError(`${given.kind}: ${describeIssues(checked.issues)}`)
+    }
+    for (const entry of entries) targets.push(await target(entry, records))
+    for (const [i, entry] of entries.entries()) {
+      stamp = nextStamp(entry.at, stamp)
+      sequence += 1
+      const of = targets[i]
+      records.push({
+        id: recordId(stamp, device, sequence),
+        version: recordVersion,
+        bar,
+        device,
+        sequence,
+        wall: wallTime(new Date(clock())),
+        ...(of !== undefined && { of }),
+        entry,
+      })
+    }
+    return records
+  }
+
+  /** Appends take their numbers one after the other, in the order of the calls. */
+  let numbering: Promise<unknown> = Promise.resolve()
+  function append(
+    entries: Entry | readonly Entry[],
+    ...snapshot: [snapshot?: unknown]
+  ): Promise<readonly LogRecord[]> {
+    const list = 'kind' in entries ? [entries] : entries
+    const made = numbering.then(() => makeRecords(list))
+    numbering = made.catch(() => undefined)
+    return made.then(async (records) => {
+      const written = await write(records, snapshot.length > 0 ? { value: snapshot[0] } : null)
+      for (const { entry } of written) if (entry.kind === 'person erased') await eraseNow(store, bar, entry)
+      return written
+    })
+  }
+
+  return {
+    bar,
+    device,
+    troubles,
+    database,
+    store,
+    get unsaved() {
+      return unsaved.map((record) => record.entry)
+    },
+    append,
+    entries: (stretch = {}) => recordsIn(store, stretch),
+    async shift() {
+      const opened = readRecordId(shift ?? '')
+      if (shift === null || !opened) return recordsIn(store, { from: clock() / 1000 - 86_400 })
+      const records = await store.range({ from: shift })
+      return records.filter((record) => record.device !== device || record.sequence >= opened.sequence)
+    },
+    async saveSnapshot(snapshot) {
+      await numbering
+      await write([], { value: snapshot })
+    },
+    async loadSnapshot() {
+      const saved = (await store.note('snapshot')) as SavedSnapshot | undefined
+      if (!saved) return null
+      const { ids } = await store.changedSince(saved.mark)
+      const later: LogRecord[] = []
+      for (const id of ids) {
+        const parts = readRecordId(id)
+        if (parts?.device !== device || parts.sequence <= saved.after) continue
+        later.push(...(await store.range({ from: id, to: id })))
+      }
+      later.sort((a, b) => a.sequence - b.sequence)
+      return { snapshot: saved.snapshot, later }
+    },
+    async erase(entry) {
+      await append(entry)
+      return eraseNow(store, bar, entry)
+    },
+    follow(seen) {
+      if (seen > stamp) stamp = nextStamp(seen / 1000, stamp)
+    },
+    async close() {
+      await numbering
+      await writing
+      await store.close()
+      release?.()
+    },
+  }
+}
+
+/** A name for a device, of 8 random letters and digits. */
+function newDevice(): string {
+  const letters = 'abcdefghijkmnpqrstuvwxyz23456789'
+  return Array.from(crypto.getRandomValues(new Uint8Array(8)), (byte) => letters[byte % 32]).join('')
+}

@@ -1,0 +1,174 @@
+import PouchDB from 'pouchdb-browser'
+import indexeddbAdapter from 'pouchdb-adapter-indexeddb'
+import type { LogRecord } from './record.ts'
+import type { Note, Store } from './store.ts'
+import { LogbookError } from './trouble.ts'
+
+PouchDB.plugin(indexeddbAdapter)
+
+/** A record as a document: its id is the document's. */
+export type RecordDocument = Omit<LogRecord, 'id'>
+
+/** The document of a record. */
+export function toDocument({ id, ...rest }: LogRecord): RecordDocument & { _id: string } {
+  return { _id: id, ...rest }
+}
+
+/** The record of a document. */
+export function toRecord(document: RecordDocument & { _id: string }): LogRecord {
+  const { _id, version, bar, device, sequence, wall, of, entry } = document
+  return { id: _id, version, bar, device, sequence, wall, ...(of !== undefined && { of }), entry }
+}
+
+/** What the adapter hangs on its database object and does not declare. */
+interface AdapterInside {
+  _openTransactionSafely(
+    stores: string[],
+    mode: IDBTransactionMode,
+    callback: (error: unknown, transaction?: IDBTransaction) => void,
+  ): void
+}
+
+/** Record ids begin with a digit; design documents and the like do not. */
+const firstId = '0'
+const lastId = ':'
+
+/** The database of a log, as replication needs it. */
+export type RecordDatabase = PouchDB.Database<RecordDocument>
+
+/**
+ * A store in the browser's IndexedDB, through PouchDB. Only one window may have it open for writing: PouchDB keeps
+ * its running number in memory, and two writers would give the same number twice.
+ *
+ * @throws LogbookError `no storage` when the browser gives none
+ */
+export async function openPouchStore(name: string): Promise<Store & { database: RecordDatabase }> {
+  const database: RecordDatabase = new PouchDB(name, {
+    adapter: 'indexeddb',
+    auto_compaction: true,
+    revs_limit: 20,
+  })
+  const broken = makeStrict(database as unknown as AdapterInside)
+  try {
+    await database.info()
+  } catch (cause) {
+    throw new LogbookError('no storage', { cause })
+  }
+  const noteRevisions = new Map<string, string>()
+
+  async function bulk(documents: { _id: string }[]): Promise<void> {
+    broken.reason = null
+    let answers
+    try {
+      answers = await database.bulkDocs(documents as (RecordDocument & { _id: string })[])
+    } catch (cause) {
+      throw storeError(broken.reason ?? cause)
+    }
+    for (const [i, answer] of answers.entries()) {
+      const id = documents[i]?._id ?? ''
+      if ('error' in answer) throw new LogbookError('store failed', { cause: { id, ...answer } })
+      if (id.startsWith('_local/') && answer.rev) noteRevisions.set(id, answer.rev)
+    }
+  }
+
+  async function readNote(key: string): Promise<{ text: string } | undefined> {
+    const id = `_local/${key}`
+    try {
+      const document = (await database.get(id)) as unknown as { text: string; _rev: string }
+      noteRevisions.set(id, document._rev)
+      return document
+    } catch (error) {
+      if ((error as PouchDB.Core.Error).status === 404) {
+        noteRevisions.delete(id)
+        return undefined
+      }
+      throw storeError(error)
+    }
+  }
+
+  /** Notes are kept as JSON text, so that whatever a snapshot holds comes back as it was. */
+  function noteDocument({ key, value }: Note): { _id: string; text: string } {
+    const id = `_local/${key}`
+    const revision = noteRevisions.get(id)
+    return { _id: id, ...(revision !== undefined && { _rev: revision }), text: JSON.stringify(value) }
+  }
+
+  return {
+    database,
+    async add(records, notes) {
+      for (const { key } of notes) if (!noteRevisions.has(`_local/${key}`)) await readNote(key)
+      await bulk([...records.map(toDocument), ...notes.map(noteDocument)])
+    },
+    async range({ from = firstId, to = lastId, limit, descending = false }) {
+      const [startkey, endkey] = descending ? [to, from] : [from, to]
+      const { rows } = await database
+        .allDocs({ include_docs: true, startkey, endkey, descending, ...(limit !== undefined && { limit }) })
+        .catch((error: unknown) => {
+          throw storeError(error)
+        })
+      return rows.flatMap((row) => ('doc' in row && row.doc ? [toRecord(row.doc)] : []))
+    },
+    async note(key) {
+      const found = await readNote(key)
+      return found && (JSON.parse(found.text) as unknown)
+    },
+    async overwrite(records) {
+      const { rows } = await database.allDocs({ keys: records.map((record) => record.id) })
+      const revisions = new Map(
+        rows.flatMap((row) => ('value' in row ? [[row.id, row.value.rev] as const] : [])),
+      )
+      await bulk(records.map((record) => ({ ...toDocument(record), _rev: revisions.get(record.id) })))
+    },
+    async remove(ids) {
+      const { rows } = await database.allDocs({ keys: [...ids] })
+      await bulk(
+        rows.flatMap((row) =>
+          'value' in row && !row.value.deleted ? [{ _id: row.id, _rev: row.value.rev, _deleted: true }] : [],
+        ),
+      )
+    },
+    async mark() {
+      return Number((await database.info()).update_seq)
+    },
+    async changedSince(since) {
+      const { results, last_seq: mark } = await database.changes({ since, live: false })
+      return { ids: results.map((change) => change.id), mark: Number(mark) }
+    },
+    async close() {
+      await database.close()
+    },
+  }
+}
+
+/**
+ * Makes the adapter's writes safe from a power cut: browsers report a transaction as complete once the operating
+ * system has it, unless the transaction asks for `strict` durability, and the adapter does not ask. Also keeps the
+ * reason of an aborted transaction, which the adapter drops.
+ */
+function makeStrict(inside: AdapterInside): { reason: DOMException | null } {
+  const broken: { reason: DOMException | null } = { reason: null }
+  const open = inside._openTransactionSafely.bind(inside)
+  inside._openTransactionSafely = (stores, mode, callback) => {
+    // the adapter's own transaction only leads to its connection; nothing is asked of it
+    open(stores, 'readonly', (error, probe) => {
+      if (!probe) return callback(error)
+      let transaction
+      try {
+        transaction = probe.db.transaction(stores, mode, { durability: 'strict' })
+      } catch (cause) {
+        return callback(cause)
+      }
+      transaction.addEventListener('abort', () => {
+        broken.reason = transaction.error
+      })
+      callback(undefined, transaction)
+    })
+  }
+  return broken
+}
+
+/** The trouble that a store's error stands for. */
+function storeError(cause: unknown): LogbookError {
+  const text = cause instanceof DOMException ? cause.name : JSON.stringify(cause)
+  return new LogbookError(/quota/i.test(text ?? '') ? 'full' : 'store failed', { cause })
+}

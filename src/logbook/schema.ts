@@ -1,0 +1,123 @@
+import * as v from 'valibot'
+import { liquids, looks, tastes } from '../messages/command.ts'
+import type { Entry, EntryKind } from '../messages/entry.ts'
+import { readRecordId } from './record.ts'
+
+/** Words and ids are short; a longer one is a mistake or an attack. */
+const text = v.pipe(v.string(), v.maxLength(200))
+const named = v.pipe(text, v.minLength(1))
+const number = v.pipe(v.number(), v.finite())
+const count = v.pipe(number, v.integer(), v.minValue(0), v.maxValue(1_000_000))
+const positive = v.pipe(number, v.minValue(0), v.maxValue(100_000))
+/** Seconds since the Unix epoch that a record's id can hold. */
+const moment = v.pipe(number, v.minValue(0), v.maxValue(9_999_999_999))
+
+/** A value that JSON can carry, not nested without end. */
+const plain = v.pipe(
+  v.unknown(),
+  v.check((value) => isPlain(value, 4), 'is not a plain value'),
+)
+
+function isPlain(value: unknown, depth: number): boolean {
+  if (value === null || typeof value === 'boolean' || typeof value === 'string') return true
+  if (typeof value === 'number') return Number.isFinite(value)
+  if (typeof value !== 'object' || depth === 0) return false
+  const parts = Array.isArray(value) ? value : Object.values(value)
+  return parts.every((part) => isPlain(part, depth - 1))
+}
+
+const start = { id: named, at: moment }
+const shot = { shot: named }
+
+const byKind = {
+  'shift opened': { coffee: count, grinder: count, recipe: named, person: v.optional(count) },
+  'shift closed': {},
+  'recipe chosen': { recipe: named },
+  'coffee chosen': { coffee: count },
+  'grinder chosen': { grinder: count },
+  'person chosen': { person: count },
+  'new bag': { coffee: count },
+  'grind moved': { notches: number, notch: number, advised: v.nullable(number) },
+  purged: {},
+  shot: {
+    ...shot,
+    recipe: named,
+    coffee: count,
+    grinder: count,
+    person: v.optional(count),
+    seconds: positive,
+    windowOpens: positive,
+    windowCloses: positive,
+    notch: number,
+    dose: v.optional(positive),
+    purged: v.boolean(),
+    practice: v.boolean(),
+  },
+  judged: {
+    ...shot,
+    looks: v.pipe(v.array(v.picklist(looks)), v.maxLength(looks.length)),
+    tastes: v.pipe(v.array(v.picklist(tastes)), v.maxLength(tastes.length)),
+    action: text,
+    serve: v.boolean(),
+  },
+  'drink measured': { ...shot, grams: v.optional(positive), millilitres: v.optional(positive) },
+  'hand-off': {
+    ...shot,
+    outcome: v.picklist(['served', 'expired', 'discarded']),
+    into: v.optional(v.picklist(liquids)),
+    margin: number,
+  },
+  'drift warned': { ...shot, direction: v.picklist(['slower', 'faster']) },
+  'drill scored': { drill: named, person: v.optional(count), score: number, unit: text, passed: v.boolean() },
+  'setting changed': { setting: named, from: plain, to: plain },
+  lost: { what: v.picklist(['pour', 'hand-off']), shot: v.optional(named), since: moment },
+  'taken back': { entry: named },
+  corrected: { entry: named, seconds: positive },
+  'person erased': { person: count },
+} satisfies Record<EntryKind, v.ObjectEntries>
+
+const kinds = Object.keys(byKind) as [EntryKind, ...EntryKind[]]
+
+/** Every kind of entry, so that files can be checked and documented from one place. */
+export const entryKinds: readonly EntryKind[] = kinds
+
+/** The fields of a kind of entry, without `kind`, in their written order. */
+export function fieldsOf(kind: EntryKind): string[] {
+  return [...Object.keys(start), ...Object.keys(byKind[kind])]
+}
+
+/** An entry with nothing missing and nothing besides: an unknown field is an error, not dropped. */
+export const entrySchema = v.variant('kind', [
+  ...kinds.map((kind) => v.strictObject({ kind: v.literal(kind), ...start, ...byKind[kind] })),
+]) as v.GenericSchema<unknown, Entry>
+
+/** A record of the present version. */
+export const recordSchema = v.strictObject({
+  id: v.pipe(
+    v.string(),
+    v.check((id) => readRecordId(id) !== null, 'is not a record id'),
+  ),
+  version: v.pipe(number, v.integer(), v.minValue(1)),
+  bar: v.pipe(v.string(), v.regex(/^[a-z0-9-]{1,40}$/, 'is not a bar name')),
+  device: v.pipe(v.string(), v.regex(/^[a-z0-9]{4,16}$/, 'is not a device name')),
+  sequence: v.pipe(count, v.minValue(1)),
+  wall: v.pipe(
+    v.string(),
+    v.regex(
+      /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,3})?(Z|[+-]\d\d:\d\d)$/,
+      'is not a time with an offset (RFC 3339)',
+    ),
+  ),
+  of: v.optional(
+    v.pipe(
+      v.string(),
+      v.check((id) => readRecordId(id) !== null, 'is not a record id'),
+    ),
+  ),
+  entry: entrySchema,
+})
+
+/** What is wrong with a value, in a line: which field, and why. */
+export function describeIssues(issues: readonly v.BaseIssue<unknown>[]): string {
+  return issues.map((issue) => `${v.getDotPath(issue) ?? 'row'}: ${issue.message}`).join('; ')
+}

@@ -1,0 +1,78 @@
+import { mkdtemp, rm } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import { build, preview } from 'vite'
+
+const root = join(import.meta.dirname, '../..')
+
+/** What Chromium needs to run as root in a container without a screen. */
+const flags = [
+  '--headless=new',
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+]
+
+/** Where Chromium is: `CHROMIUM`, or Debian's place. */
+export const chromiumPath = process.env['CHROMIUM'] ?? '/usr/bin/chromium'
+
+/** Builds the logbook's test page and serves it. */
+export async function servePages(): Promise<{ url: string; close: () => Promise<void> }> {
+  const outDir = await mkdtemp(join(tmpdir(), 'earshot-pages-'))
+  const pages = join(root, 'tests/browser/pages')
+  await build({
+    root: pages,
+    configFile: false,
+    logLevel: 'error',
+    base: './',
+    build: {
+      outDir,
+      emptyOutDir: true,
+      target: 'es2022',
+      rolldownOptions: { input: join(pages, 'logbook.html') },
+    },
+  })
+  const server = await preview({
+    root: pages,
+    configFile: false,
+    logLevel: 'error',
+    build: { outDir },
+    preview: { port: 0, host: '127.0.0.1' },
+  })
+  const address = server.httpServer.address()
+  if (address === null || typeof address === 'string') throw new Error('the page server has no port')
+  return {
+    url: `http://127.0.0.1:${address.port}/logbook.html`,
+    async close() {
+      await new Promise((done) => server.httpServer.close(done))
+      await rm(outDir, { recursive: true, force: true })
+    },
+  }
+}
+
+/** A new folder for a browser's profile. */
+export async function newProfile(): Promise<string> {
+  return mkdtemp(join(tmpdir(), 'earshot-profile-'))
+}
+
+/** Starts Chromium on a profile, which a later start finds again. */
+export async function startChromium(profile: string, more: string[] = []): Promise<BrowserContext> {
+  return chromium.launchPersistentContext(profile, {
+    executablePath: chromiumPath,
+    headless: true,
+    args: [...flags, ...more],
+  })
+}
+
+/** Opens the test page. */
+export async function openPage(context: BrowserContext, url: string): Promise<Page> {
+  const page = await context.newPage()
+  await page.goto(url)
+  await page.waitForFunction(() => 'page' in window)
+  return page
+}
