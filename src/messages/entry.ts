@@ -31,7 +31,14 @@ export type Entry = { id: string; at: number } & (
       purged: boolean
       practice: boolean
     }
-  | { kind: 'judged'; shot: string; looks: readonly Look[]; tastes: readonly Taste[]; action: string; serve: boolean }
+  | {
+      kind: 'judged'
+      shot: string
+      looks: readonly Look[]
+      tastes: readonly Taste[]
+      action: string
+      serve: boolean
+    }
   | { kind: 'drink measured'; shot: string; grams?: number; millilitres?: number }
   | {
       kind: 'hand-off'

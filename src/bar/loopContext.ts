@@ -1,0 +1,195 @@
+import {
+  beginBelief,
+  beginDriftMonitor,
+  standardRecipes,
+  type Bench,
+  type DriftMonitor,
+  type GrinderBelief,
+  type NextStep,
+  type Recipe,
+  type TimeBand,
+} from '../coffee/index.ts'
+import type { Look, Slots, Taste } from '../messages/command.ts'
+import type { Settings } from './settings.ts'
+
+export type RecipeName = Slots['recipe']['recipe']
+
+/** Where the loop stands, in the trade's words. */
+export const places = ['closed', 'grind', 'dose', 'tamp', 'ready', 'pouring', 'judge', 'adjust'] as const
+export type Place = (typeof places)[number]
+
+/** The shot in hand, from the dose to its judgement. */
+export interface CurrentShot {
+  readonly id: string
+  /** grams, when said */
+  readonly dose?: number
+  /** bar-clock times of the words that began and ended the pour */
+  readonly start?: number
+  readonly end?: number
+  /** the pour, seconds; corrected by "time was" */
+  readonly seconds?: number
+  /** id of its entry in the log */
+  readonly entry?: string
+  readonly looks: readonly Look[]
+  readonly tastes: readonly Taste[]
+  readonly handOff: 'running' | 'served' | 'expired'
+  /** the belief and the drift monitor before this shot: facts that come later are weighed from here again */
+  readonly beliefBefore?: GrinderBelief
+  /** the practice bench's shot, while it pours */
+  readonly practice?: { readonly seconds: number; readonly looks: readonly Look[] }
+}
+
+/** One finished shot, as the shift's report needs it. */
+export interface ShotRecord {
+  readonly id: string
+  readonly at: number
+  readonly seconds: number
+  readonly band: TimeBand
+  readonly notch: number
+}
+
+/** What a shift adds up. */
+export interface Tally {
+  readonly openedAt: number
+  readonly shots: readonly ShotRecord[]
+  /** notches moved, each way counted */
+  readonly moved: number
+  readonly served: number
+  readonly expired: number
+  readonly discarded: number
+  /** shots since the last calibration began, until one lands in the window */
+  readonly shotsToHit: number | null
+  readonly sinceCalibration: number
+  readonly drift: 'slower' | 'faster' | null
+}
+
+/** Everything that "undo that" puts back. */
+export interface Work {
+  readonly recipe: RecipeName
+  readonly coffee: number
+  readonly grinder: number
+  readonly person: number | null
+  /** where the grinder stands; higher is finer */
+  readonly notch: number
+  /** whether old grounds were cleared since the grind last moved */
+  readonly purged: boolean
+  readonly beliefs: Readonly<Record<string, GrinderBelief>>
+  readonly drift: DriftMonitor
+  readonly current: CurrentShot
+  readonly step: NextStep | null
+  readonly tally: Tally
+  readonly bench: Bench | null
+}
+
+/** One thing that can be taken back. */
+export interface UndoStep {
+  readonly place: Place
+  readonly work: Work
+  readonly entries: readonly string[]
+  /** the shot whose pour it ended, if it did */
+  readonly poured?: string
+}
+
+export interface LoopContext extends Work {
+  readonly settings: Settings
+  readonly recipes: Readonly<Record<RecipeName, Recipe | null>>
+  readonly undo: readonly UndoStep[]
+  /** entries and shots made so far, for their ids */
+  readonly made: number
+  readonly randomSeed: number
+  readonly forgottenSaid: boolean
+}
+
+/** What the loop starts from: the settings and what earlier shifts left. */
+export interface LoopStart {
+  settings: Settings
+  /** bar clock */
+  now: number
+  recipe?: RecipeName
+  coffee?: number
+  grinder?: number
+  person?: number | null
+  notch?: number
+  beliefs?: Readonly<Record<string, GrinderBelief>>
+  house?: Recipe | null
+  /** for the practice bench */
+  randomSeed?: number
+}
+
+/** Ranges for what is said; outside them it is a slip of the tongue or of the recogniser. */
+export const ranges = {
+  /** settings of a grinder, notches */
+  notch: { low: 0, high: 200 },
+  /** notches moved in one step */
+  move: { low: 0.25, high: 20 },
+  /** coffees, grinders and baristas are numbers */
+  number: { low: 1, high: 99 },
+  /** a pour, seconds */
+  pour: { low: 2, high: 180 },
+} as const
+
+/** How many steps "undo that" goes back. */
+const undoDepth = 20
+
+export const beliefKey = (work: Pick<Work, 'grinder' | 'coffee' | 'recipe'>) =>
+  `${work.grinder}/${work.coffee}/${work.recipe}`
+
+export const newShot = (id: string): CurrentShot => ({ id, looks: [], tastes: [], handOff: 'running' })
+
+export const newTally = (at: number): Tally => ({
+  openedAt: at,
+  shots: [],
+  moved: 0,
+  served: 0,
+  expired: 0,
+  discarded: 0,
+  shotsToHit: null,
+  sinceCalibration: 0,
+  drift: null,
+})
+
+export function startLoop(start: LoopStart): LoopContext {
+  return {
+    settings: start.settings,
+    recipes: { ...standardRecipes, house: start.house ?? null },
+    recipe: start.recipe ?? 'double',
+    coffee: start.coffee ?? 1,
+    grinder: start.grinder ?? 1,
+    person: start.person ?? null,
+    notch: start.notch ?? 10,
+    purged: true,
+    beliefs: start.beliefs ?? {},
+    drift: beginDriftMonitor(),
+    current: newShot(`${Math.round(start.now * 1000)}`),
+    step: null,
+    tally: newTally(start.now),
+    bench: null,
+    undo: [],
+    made: 0,
+    randomSeed: start.randomSeed ?? 1,
+    forgottenSaid: false,
+  }
+}
+
+/** The recipe in use. */
+export function recipeOf(context: Pick<LoopContext, 'recipes' | 'recipe'>): Recipe {
+  return context.recipes[context.recipe] ?? standardRecipes.double
+}
+
+/** What is believed of the grinder, coffee and recipe in use. */
+export function beliefOf(context: LoopContext, at: number): GrinderBelief {
+  return context.beliefs[beliefKey(context)] ?? beginBelief(at)
+}
+
+/** The part of the context that an undo puts back. */
+export function workOf(context: LoopContext): Work {
+  const { recipe, coffee, grinder, person, notch, purged, beliefs, drift, current, step, tally, bench } =
+    context
+  return { recipe, coffee, grinder, person, notch, purged, beliefs, drift, current, step, tally, bench }
+}
+
+/** The undo list with one more step, the oldest forgotten beyond {@link undoDepth}. */
+export const remember = (context: LoopContext, step: UndoStep): readonly UndoStep[] => [
+  ...context.undo.slice(1 - undoDepth),
+  step,
+]
