@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium, type BrowserContext, type Page } from 'playwright-core'
 import { encodeWav } from '../../audio-fixtures/wav.ts'
-import type { Observation } from '../../src/app/observe.ts'
+import type { Observation, Observer } from '../../src/app/observe.ts'
 import { findChromium, howToInstall } from './findChromium.ts'
 
 export interface OpenOptions {
@@ -13,6 +13,8 @@ export interface OpenOptions {
    * is Chromium's own beep; with `denied` the person refuses it.
    */
   microphone?: Float32Array | 'denied'
+  /** told of each observation as it comes */
+  onObservation?: Observer
 }
 
 /** The app in a browser, with everything it reported so far. */
@@ -52,7 +54,7 @@ const flags = [
 ]
 
 /** Opens the app in a fresh Chromium profile and begins to observe it. */
-export async function openApp({ url, microphone }: OpenOptions): Promise<OpenedApp> {
+export async function openApp({ url, microphone, onObservation }: OpenOptions): Promise<OpenedApp> {
   const executablePath = findChromium()
   if (!executablePath) throw new Error(howToInstall)
   const folder = mkdtempSync(join(tmpdir(), 'earshot-'))
@@ -70,6 +72,7 @@ export async function openApp({ url, microphone }: OpenOptions): Promise<OpenedA
 
   await context.exposeFunction('report', (observation: Observation) => {
     observations.push(observation)
+    onObservation?.(observation)
     for (const listener of listeners) listener()
   })
   await context.addInitScript(observeFromTheStart)
