@@ -4,7 +4,7 @@ import type { Cue, Priority, SentenceId, SentenceValues } from '../messages/cue.
 import type { Entry } from '../messages/entry.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick, Upward } from './events.ts'
 import { handOffMachine, type HandOffEnded } from './handOff.machine.ts'
-import type { HandOffClock } from './handOffCues.ts'
+import { handOffTag, type HandOffClock } from './handOffCues.ts'
 import { loopMachine, type Condemned, type Poured, type Unpoured } from './loop.machine.ts'
 import type { LoopStart } from './loopContext.ts'
 import { changeSetting, type SettingName, type Settings } from './settings.ts'
@@ -209,7 +209,10 @@ export const barMachine = setup({
               start: event.end,
               limit: context.settings.handOffLimit,
             }
-            return { clock, ref: spawn('handOff', { input: { clock, now: event.at, several } }) }
+            return {
+              clock,
+              ref: spawn('handOff', { id: handOffTag(clock), input: { clock, now: event.at, several } }),
+            }
           }),
         ],
         cups: 1,
@@ -284,6 +287,7 @@ export const barMachine = setup({
           {
             clock: ended.clock,
             ref: spawn('handOff', {
+              id: `${handOffTag(ended.clock)} again`,
               input: { clock: ended.clock, now: at, several: context.waiting.length > 0 },
             }),
           },
@@ -407,6 +411,7 @@ export const barMachine = setup({
       })),
     },
     spell: { actions: emit({ type: 'cue', cue: { kind: 'again', slower: true, spelled: true } }) },
+    hush: { actions: heard({ kind: 'hush' }) },
     help: { actions: 'helpHere' },
     set: { actions: 'change' },
     settings: { actions: 'use' },

@@ -61,10 +61,7 @@ export const handOffMachine = setup({
       up({
         kind: 'say',
         sentence: 'handoff.served',
-        values: {
-          liquid: event.type === 'serve' ? `word.${event.into}` : 'word.water',
-          seconds: event.type === 'serve' ? Math.round(clock.start + clock.limit - event.at) : 0,
-        },
+        values: { seconds: event.type === 'serve' ? Math.round(clock.start + clock.limit - event.at) : 0 },
         priority: 'answer',
       }),
     ),

@@ -153,6 +153,8 @@ export const loopMachine = setup({
   initial: 'closed',
   on: {
     settings: { actions: closed('useSettings') },
+    // with no pour to end, the word means: be quiet
+    'stop pour': { actions: closed('hush') },
     'hand-off ended': { actions: closed('tallyHandOff') },
     'hand-off reopened': { actions: closed('tallyReopened') },
   },
@@ -243,6 +245,7 @@ export const loopMachine = setup({
         },
         judge: {
           on: {
+            'hand-off ended': { actions: [judge('tallyHandOff'), judge('sayStep')] },
             look: { actions: judge('noteLook') },
             taste: { actions: judge('noteTaste') },
             'time was': { actions: judge('correctTime') },

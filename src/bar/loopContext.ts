@@ -77,6 +77,7 @@ export interface Work {
   readonly drift: DriftMonitor
   readonly current: CurrentShot
   readonly step: NextStep | null
+  readonly stepSaid: boolean
   readonly tally: Tally
   readonly bench: Bench | null
 }
@@ -84,7 +85,8 @@ export interface Work {
 /** One thing that can be taken back. */
 export interface UndoStep {
   readonly place: Place
-  readonly work: Work
+  /** what the step changed, as it was before */
+  readonly work: Partial<Work>
   readonly entries: readonly string[]
   /** the shot whose pour it ended, if it did */
   readonly poured?: string
@@ -129,7 +131,7 @@ export const ranges = {
 } as const
 
 /** How many steps "undo that" goes back. */
-const undoDepth = 20
+const undoDepth = 12
 
 export const beliefKey = (work: Pick<Work, 'grinder' | 'coffee' | 'recipe'>) =>
   `${work.grinder}/${work.coffee}/${work.recipe}`
@@ -162,6 +164,7 @@ export function startLoop(start: LoopStart): LoopContext {
     drift: beginDriftMonitor(),
     current: newShot(`${Math.round(start.now * 1000)}`),
     step: null,
+    stepSaid: false,
     tally: newTally(start.now),
     bench: null,
     undo: [],
@@ -179,13 +182,6 @@ export function recipeOf(context: Pick<LoopContext, 'recipes' | 'recipe'>): Reci
 /** What is believed of the grinder, coffee and recipe in use. */
 export function beliefOf(context: LoopContext, at: number): GrinderBelief {
   return context.beliefs[beliefKey(context)] ?? beginBelief(at)
-}
-
-/** The part of the context that an undo puts back. */
-export function workOf(context: LoopContext): Work {
-  const { recipe, coffee, grinder, person, notch, purged, beliefs, drift, current, step, tally, bench } =
-    context
-  return { recipe, coffee, grinder, person, notch, purged, beliefs, drift, current, step, tally, bench }
 }
 
 /** The undo list with one more step, the oldest forgotten beyond {@link undoDepth}. */

@@ -30,10 +30,10 @@ import {
   ranges,
   recipeOf,
   remember,
-  workOf,
   type CurrentShot,
   type LoopContext,
   type Place,
+  type Work,
 } from './loopContext.ts'
 import { marksUntil, pourMarks, pourTag } from './pourMarks.ts'
 import type { Settings } from './settings.ts'
@@ -90,19 +90,22 @@ export const timeOf = (event: LoopEvent, fallback: number) =>
 const nowOf = (context: LoopContext, event: LoopEvent) => timeOf(event, context.tally.openedAt)
 
 /** Marks a change that "undo that" can take back. */
-const undoable = (context: LoopContext, place: Place, effect: Effect, poured?: string): Effect => ({
-  ...effect,
-  change: {
-    ...effect.change,
-    undo: remember(context, {
-      place,
-      work: workOf(context),
-      // ids are given when the entries are made, in order from `made` on
-      entries: (effect.entries ?? []).map((entry, index) => entryId(entry.at, context.made + index)),
-      ...(poured !== undefined && { poured }),
-    }),
-  },
-})
+function undoable(context: LoopContext, place: Place, effect: Effect, poured?: string): Effect {
+  const before = Object.keys(effect.change ?? {}).map((key) => [key, context[key as keyof LoopContext]])
+  return {
+    ...effect,
+    change: {
+      ...effect.change,
+      undo: remember(context, {
+        place,
+        work: Object.fromEntries(before) as Partial<Work>,
+        // ids are given when the entries are made, in order from `made` on
+        entries: (effect.entries ?? []).map((entry, index) => entryId(entry.at, context.made + index)),
+        ...(poured !== undefined && { poured }),
+      }),
+    },
+  }
+}
 
 /** Id of the nth entry a device's loop makes. */
 export const entryId = (at: number, nth: number) => `${Math.round(at * 1000)}-${nth}`
@@ -241,6 +244,7 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
         beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
         drift: watched.monitor,
         forgottenSaid: false,
+        stepSaid: false,
         tally: {
           ...context.tally,
           shots: [
@@ -258,9 +262,8 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
         say('shot.time', { seconds: round1(seconds) }),
         say(`shot.${judgement.verdict === 'in window' ? 'in-window' : judgement.verdict}`),
         ...(firstHit && sinceCalibration > 1 ? [say('shot.first-hit', { shots: sinceCalibration })] : []),
-        ...stepCues(context, step),
+        // the advice waits until the cup is in a liquid: those ten seconds belong to the hand-off
         ...(warning ? [say(warning.sentence, { ...warning.values })] : []),
-        prompt('judge.prompt'),
       ],
       entries: [
         shot,
@@ -689,6 +692,7 @@ export const deeds = {
       change: {
         current,
         step,
+        stepSaid: true,
         beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
         tally: {
           ...context.tally,
@@ -713,12 +717,16 @@ export const deeds = {
     })
   },
 
-  sayStep: (context) => ({ cues: context.step ? stepCues(context, context.step) : [] }),
+  /** The advice, unless it has been said. */
+  sayStep: (context) =>
+    context.step && !context.stepSaid
+      ? { change: { stepSaid: true }, cues: [...stepCues(context, context.step), prompt('judge.prompt')] }
+      : {},
 
   startNextShot: (context, event, place) =>
     undoable(context, place, {
       change: { current: newShot(entryId(nowOf(context, event), context.made)) },
-      cues: context.step ? [say(context.step.sentence, { ...context.step.values })] : [],
+      cues: context.step && !context.stepSaid ? stepCues(context, context.step) : [],
     }),
 
   tallyHandOff: (context, event) => {
@@ -767,6 +775,8 @@ export const deeds = {
       ...(step.poured !== undefined && { tell: [{ type: 'unpoured', shot: step.poured }] }),
     }
   },
+
+  hush: () => ({ cues: [{ kind: 'hush' }] }),
 
   notNow: () => ({ cues: [{ kind: 'earcon', earcon: 'not understood' }, say('trouble.not-now')] }),
 } satisfies Record<string, Deed>

@@ -1,0 +1,33 @@
+import type { GrammarName } from '../messages/grammarName.ts'
+import type { Place } from './loopContext.ts'
+
+/** What is open in each place besides the words that are always open. Kept small: fewer words are heard better. */
+const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
+  closed: ['shift', 'settings', 'drill'],
+  grind: ['grind', 'dose', 'ready', 'shift', 'settings', 'drill'],
+  dose: ['dose', 'ready'],
+  tamp: ['tamp', 'ready'],
+  ready: ['ready'],
+  pouring: ['pouring'],
+  judge: ['judge', 'adjust', 'ready'],
+  adjust: ['adjust', 'judge'],
+}
+
+/** What decides which words are open. */
+export interface Situation {
+  place: Place
+  listening: 'on' | 'paused' | 'lost'
+  asking: 'nothing' | 'confirming' | 'learning'
+  /** hand-off clocks that run */
+  waiting: number
+  /** a drill is being done: its own words take the place of the loop's */
+  drill?: readonly GrammarName[]
+}
+
+/** The grammars that are open now. While the tool speaks, hearing narrows them to `stop`. */
+export function mayBeSaid({ place, listening, asking, waiting, drill }: Situation): GrammarName[] {
+  if (listening === 'paused') return ['stop', 'paused']
+  const handOff: GrammarName[] = waiting > 0 ? ['handoff'] : []
+  if (asking !== 'nothing') return ['stop', 'talk', 'confirm', ...handOff]
+  return ['stop', 'talk', ...(drill ?? grammarsOf[place]), ...handOff]
+}
