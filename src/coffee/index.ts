@@ -3,9 +3,26 @@ export * from './advice.ts'
 export * from './bench.ts'
 export * from './driftMonitor.ts'
 export * from './drillScore.ts'
-export * from './grinderBelief.ts'
+export * from './extraction.ts'
+export {
+  beginBelief,
+  carryOver,
+  observePurge,
+  observeShot,
+  scatterOf,
+  steadiness,
+  summarise,
+  type Air,
+  type BeliefSummary,
+  type Estimate,
+  type GrinderBelief,
+  type LastShot,
+  type ObservedShot,
+} from './grinderBelief.ts'
+export type { CarryOver } from './grinderModel.ts'
 export * from './judgement.ts'
-export * from './outOfRange.ts'
+export * from './nextStep.ts'
+export { OutOfRange } from './outOfRange.ts'
 export * from './recipe.ts'
 export * from './tamp.ts'
 export * from './units.ts'

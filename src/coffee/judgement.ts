@@ -111,6 +111,8 @@ export const reasonSentences = [
   'reason.drifted-faster',
   'reason.likely-slow',
   'reason.likely-fast',
+  'reason.near-slow',
+  'reason.near-fast',
   'reason.end-of-range',
 ] as const
 export type ReasonSentence = (typeof reasonSentences)[number]

@@ -45,7 +45,7 @@ export const standardRecipes: { readonly double: Recipe; readonly triple: Recipe
   },
   triple: {
     name: 'triple',
-    dose: 25,
+    dose: 22,
     yield: { by: 'volume', millilitres: fluidOuncesToMillilitres(3.5) },
     window: { opens: 25, closes: 30 },
     basket: 58,
