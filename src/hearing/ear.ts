@@ -1,0 +1,262 @@
+import type { Language } from '../../grammar/language.ts'
+import { phrasesFor } from '../../grammar/phrases.ts'
+import { understanding, unknownWord, type Understand } from '../../grammar/understand.ts'
+import { vocabularyOf } from '../../grammar/vocabulary.ts'
+import type { BarClock } from '../messages/clock.ts'
+import type { Command } from '../messages/command.ts'
+import { grammarNames, type GrammarName } from '../messages/grammarName.ts'
+import { eagerPhrases } from './eagerPhrases.ts'
+import { judge, usualStrictness, type RejectionReason } from './judge.ts'
+import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
+import type { FromWorker, Word } from './protocol.ts'
+import { startRecogniser, type RecogniserClient } from './recogniser.ts'
+import { usualDryShare } from './suppressor.ts'
+
+/** Why the ear hears nothing. Each has a sentence of its own, `trouble.*`, that tells the way out. */
+export type EarFailure = MicrophoneFailure | 'model missing' | 'model broken' | 'worker died'
+
+export type EarState =
+  | { kind: 'off' }
+  /** the person is asked for the microphone */
+  | { kind: 'asking' }
+  | { kind: 'loading'; /** 0 to 1 */ progress: number }
+  | {
+      kind: 'listening'
+      /** words of the grammars that the model does not know */ missing: readonly string[]
+    }
+  | { kind: 'failed'; reason: EarFailure; detail: string }
+
+export interface EarOptions {
+  /** must run, or nothing is heard */
+  context: AudioContext
+  clock: BarClock
+  language: Language
+  /** a Vosk model, tar.gz or zip, or where it is */
+  model: string | Blob
+}
+
+export interface ListenOptions {
+  /** only stop-class words, whatever grammars are named */
+  onlyStop?: boolean
+  /** commands count only after the tool's name; stop-class words always do */
+  nameRequired?: boolean
+}
+
+/** Something that was said and is not obeyed. Times are on the bar clock. */
+export interface Rejected {
+  heard: string
+  reason: RejectionReason
+  onset: number
+  end: number
+}
+
+/** What it sounds like so far. */
+export interface SoFar {
+  text: string
+  /** how far listening has come, bar clock */
+  until: number
+}
+
+export interface Ear {
+  readonly state: EarState
+  /**
+   * Asks for the microphone and loads the model; also the way out of a failure. Resolves once the ear listens or
+   * has failed.
+   */
+  open(): Promise<void>
+  /** What may be said from now on. May be called before {@link Ear.open}. A word in flight is heard under the new grammars. */
+  listen(names: readonly GrammarName[], options?: ListenOptions): void
+  /** While the tool speaks only stop-class words are open: it must not obey itself. */
+  setSpeaking(speaking: boolean): void
+  /** Each returns a function that takes the listener away again. */
+  onCommand(listener: (command: Command) => void): () => void
+  onRejected(listener: (rejected: Rejected) => void): () => void
+  onPartial(listener: (partial: SoFar) => void): () => void
+  onState(listener: (state: EarState) => void): () => void
+  close(): void
+}
+
+/** Seconds a stop-class word must stand still before it is obeyed in mid-utterance. */
+const hold = 0.1
+/** Seconds from the end of the tool's own speech until its echo has died away. */
+const echo = 0.1
+/** What is left of a sentence whose beginning was obeyed at once ("stop" of "stop there") is no news for so many seconds. */
+const afterEager = 1
+/** A worker that dies is replaced at once, but not twice within so many seconds. */
+const restartPause = 60
+
+export function createEar({ context, clock, language, model }: EarOptions): Ear {
+  const eager = eagerPhrases(language)
+  const listeners = {
+    command: new Set<(command: Command) => void>(),
+    rejected: new Set<(rejected: Rejected) => void>(),
+    partial: new Set<(partial: SoFar) => void>(),
+    state: new Set<(state: EarState) => void>(),
+  }
+  let state: EarState = { kind: 'off' }
+  let wanted: { names: readonly GrammarName[]; options: ListenOptions } = { names: ['stop'], options: {} }
+  let speaking = false
+  let notBefore = 0
+
+  let microphone: Microphone | null = null
+  let recogniser: RecogniserClient | null = null
+  let understand: Understand | null = null
+  let listenId = 0
+  let eagerUntil = 0
+  let restarted = -Infinity
+  /** counts openings, so that what an abandoned one still says is not taken for the present one's */
+  let opening = 0
+
+  const enter = (next: EarState): void => {
+    state = next
+    for (const listener of listeners.state) listener(next)
+  }
+
+  const shut = (): void => {
+    opening++
+    microphone?.close()
+    recogniser?.close()
+    microphone = recogniser = null
+  }
+
+  const fail = (reason: EarFailure, detail: string): void => {
+    shut()
+    enter({ kind: 'failed', reason, detail })
+    if (reason === 'worker died' && performance.now() - restarted > restartPause * 1000) {
+      restarted = performance.now()
+      void open()
+    }
+  }
+
+  const applyGrammars = (): void => {
+    if (recogniser === null) return
+    const names = speaking || wanted.options.onlyStop === true ? (['stop'] as const) : withStop(wanted.names)
+    understand = judgeFor(language, names, wanted.options)
+    const phrases = [...phrasesFor(language, names), unknownWord]
+    recogniser.listen({ id: ++listenId, phrases, eager, hold, notBefore })
+  }
+
+  const hear = (words: readonly Word[], isEager: boolean): void => {
+    if (understand === null || words.length === 0) return
+    const judged = judge(words, understand, usualStrictness)
+    const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
+    if (judged.kind === 'command') {
+      const { meaning, confidence, heard } = judged
+      const command: Command = { ...meaning, ...times, confidence, heard, source: 'voice' }
+      for (const listener of listeners.command) listener(command)
+    } else if (judged.onset >= eagerUntil) {
+      const { heard, reason } = judged
+      for (const listener of listeners.rejected) listener({ heard, reason, ...times })
+    }
+    if (isEager) eagerUntil = judged.end + afterEager
+  }
+
+  const open = async (): Promise<void> => {
+    shut()
+    const mine = opening
+    enter({ kind: 'asking' })
+    const opened = new Promise<readonly string[] | null>((resolve) => {
+      const tell = (message: FromWorker): void => {
+        if (mine !== opening) return resolve(null)
+        switch (message.kind) {
+          case 'loading':
+            if (state.kind === 'loading') enter({ kind: 'loading', progress: message.progress })
+            return
+          case 'opened':
+            return resolve(missingWords(language, message.vocabulary))
+          case 'failed':
+            fail(message.reason, message.detail)
+            return resolve(null)
+          case 'partial': {
+            const partial = { text: message.text, until: clock.toBar(message.until) }
+            if (message.id === listenId) for (const listener of listeners.partial) listener(partial)
+            return
+          }
+          case 'heard':
+            if (message.id === listenId) hear(message.words, message.eager)
+        }
+      }
+      recogniser = startRecogniser({ model, sampleRate: context.sampleRate, dryShare: usualDryShare, tell })
+    })
+    applyGrammars()
+
+    try {
+      const listener = recogniser?.source()
+      if (listener === undefined) return
+      const onEnded = (): void => {
+        if (mine === opening) fail('unplugged', 'the microphone has ended')
+      }
+      const asked = await openMicrophone({ context, listener, onEnded })
+      if (mine !== opening) return asked.close()
+      microphone = asked
+    } catch (error) {
+      if (mine !== opening) return
+      return fail(error instanceof MicrophoneError ? error.reason : 'no microphone', String(error))
+    }
+    enter({ kind: 'loading', progress: 0 })
+    const missing = await opened
+    if (mine === opening && missing !== null) enter({ kind: 'listening', missing })
+  }
+
+  // a microphone that is plugged in is the way out that needs no hands
+  const onDevices = (): void => {
+    if (state.kind === 'failed' && (state.reason === 'unplugged' || state.reason === 'no microphone'))
+      void open()
+  }
+  navigator.mediaDevices?.addEventListener('devicechange', onDevices)
+
+  return {
+    get state() {
+      return state
+    },
+    open,
+    listen(names, options = {}) {
+      wanted = { names, options }
+      applyGrammars()
+    },
+    setSpeaking(now) {
+      if (now === speaking) return
+      speaking = now
+      notBefore = now ? 0 : context.currentTime + context.outputLatency + echo
+      applyGrammars()
+    },
+    onCommand: (listener) => added(listeners.command, listener),
+    onRejected: (listener) => added(listeners.rejected, listener),
+    onPartial: (listener) => added(listeners.partial, listener),
+    onState: (listener) => added(listeners.state, listener),
+    close() {
+      navigator.mediaDevices?.removeEventListener('devicechange', onDevices)
+      shut()
+      enter({ kind: 'off' })
+    },
+  }
+}
+
+function added<L>(listeners: Set<L>, listener: L): () => void {
+  listeners.add(listener)
+  return () => void listeners.delete(listener)
+}
+
+function withStop(names: readonly GrammarName[]): readonly GrammarName[] {
+  return names.includes('stop') ? names : ['stop', ...names]
+}
+
+/** Stop-class words never need the name. */
+function judgeFor(
+  language: Language,
+  names: readonly GrammarName[],
+  { nameRequired = false }: ListenOptions,
+): Understand {
+  const all = understanding(language, names, { name: nameRequired ? 'must' : 'may' })
+  if (!nameRequired) return all
+  const stop = understanding(language, ['stop'])
+  return (words) => {
+    const understood = stop(words)
+    return understood.kind === 'command' ? understood : all(words)
+  }
+}
+
+function missingWords(language: Language, vocabulary: ReadonlySet<string>): string[] {
+  const spoken = grammarNames.filter((name) => language.grammars.includes(name))
+  return vocabularyOf(language, spoken).filter((word) => !vocabulary.has(word))
+}

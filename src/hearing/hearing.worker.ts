@@ -1,0 +1,71 @@
+/** Hears in a thread of its own, so that a busy page delays nothing. Talks through a port: the engine's worker code answers on the worker itself. */
+import { loadEngine } from './engine.ts'
+import { Listener } from './listener.ts'
+import { ModelError, unpackModel } from './modelArchive.ts'
+import { fetchModel, ModelMissing } from './fetchModel.ts'
+import type { FromWorker, Listen, Sound, ToWorker } from './protocol.ts'
+import { createSuppressor } from './suppressor.ts'
+
+addEventListener('message', ({ data }: MessageEvent<MessagePort | undefined>) => {
+  if (data instanceof MessagePort) serve(data)
+})
+
+function serve(page: MessagePort): void {
+  const tell = (message: FromWorker): void => page.postMessage(message)
+  let listener: Listener | null = null
+  /** arrived before the model did */
+  let waiting: Listen | null = null
+
+  const guarded = (work: () => void): void => {
+    try {
+      work()
+    } catch (error) {
+      // once the engine has thrown, its memory cannot be trusted
+      listener = null
+      tell({ kind: 'failed', reason: 'worker died', detail: String(error) })
+    }
+  }
+
+  page.onmessage = ({ data }: MessageEvent<ToWorker>) => {
+    switch (data.kind) {
+      case 'open':
+        void open(data, tell).then((opened) => {
+          listener = opened
+          if (listener !== null && waiting !== null) listener.listen(waiting)
+        })
+        return
+      case 'source':
+        data.port.onmessage = ({ data: sound }: MessageEvent<Sound>) => guarded(() => listener?.hear(sound))
+        return
+      case 'listen':
+        if (listener === null) waiting = data
+        else guarded(() => listener?.listen(data))
+        return
+      case 'ping':
+        tell({ kind: 'pong' })
+    }
+  }
+}
+
+async function open(
+  { model, wasmUrl, sampleRate, dryShare }: Extract<ToWorker, { kind: 'open' }>,
+  tell: (message: FromWorker) => void,
+): Promise<Listener | null> {
+  try {
+    const suppressor = dryShare === null ? null : await createSuppressor(dryShare)
+    const archive = await fetchModel(model, (progress) => tell({ kind: 'loading', progress }))
+    const unpacked = await unpackModel(archive)
+    const engine = await loadEngine(unpacked, wasmUrl)
+    tell({ kind: 'opened', vocabulary: unpacked.vocabulary })
+    return new Listener(engine, suppressor, sampleRate, tell)
+  } catch (error) {
+    const reason =
+      error instanceof ModelMissing
+        ? 'model missing'
+        : error instanceof ModelError
+          ? 'model broken'
+          : 'worker died'
+    tell({ kind: 'failed', reason, detail: error instanceof Error ? error.message : String(error) })
+    return null
+  }
+}

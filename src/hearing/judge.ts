@@ -1,0 +1,44 @@
+import type { Meaning } from '../messages/command.ts'
+import type { Rejection, Understand } from '../../grammar/understand.ts'
+import type { Word } from './protocol.ts'
+
+/** Why something that was said is not obeyed. */
+export type RejectionReason =
+  | Rejection
+  /** the engine was not sure enough of a word */
+  | 'unsure'
+  /** words too quick to have been said: noise in their shape */
+  | 'too quick'
+
+/** What it takes to be obeyed. Chosen by the hearing benchmark, see docs/decisions.md. */
+export interface Strictness {
+  /** the least confidence of any word, 0 to 1 */
+  confidence: number
+  /** the least duration of a word, seconds */
+  duration: number
+}
+
+export const usualStrictness: Strictness = { confidence: 0.5, duration: 0.06 }
+
+export type Judged =
+  | { kind: 'command'; meaning: Meaning; onset: number; end: number; confidence: number; heard: string }
+  | { kind: 'rejected'; reason: RejectionReason; onset: number; end: number; heard: string }
+
+/**
+ * Decides whether an utterance is a command.
+ *
+ * @param words of a whole utterance, at least one; their times are kept as they are
+ */
+export function judge(words: readonly Word[], understand: Understand, strictness: Strictness): Judged {
+  const heard = words.map(({ word }) => word).join(' ')
+  const understood = understand(words.map(({ word }) => word))
+  const said = understood.kind === 'command' ? words.slice(understood.from, understood.to) : words
+  const span = { onset: said[0]?.onset ?? 0, end: said.at(-1)?.end ?? 0, heard }
+  if (understood.kind === 'rejected') return { ...understood, ...span }
+
+  const confidence = Math.min(...said.map((word) => word.confidence))
+  if (confidence < strictness.confidence) return { kind: 'rejected', reason: 'unsure', ...span }
+  const shortest = Math.min(...said.map(({ onset, end }) => end - onset))
+  if (shortest < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }
+  return { kind: 'command', meaning: understood.meaning, confidence, ...span }
+}

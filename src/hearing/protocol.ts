@@ -1,0 +1,56 @@
+/** What the page, the audio thread and the recogniser's worker say to each other. Times are the audio context's, in seconds. */
+
+/** From the audio thread: mono, in -1..1. */
+export interface Sound {
+  kind: 'sound'
+  /** the audio context's frame number of the first sample */
+  frame: number
+  samples: Float32Array
+}
+
+/** A word as the engine heard it; `[unk]` stands for speech that is none of the grammar's words. */
+export interface Word {
+  word: string
+  onset: number
+  end: number
+  /** 0 to 1 */
+  confidence: number
+}
+
+/** What to listen for from now on. */
+export interface Listen {
+  kind: 'listen'
+  /** comes back with everything that is heard under this grammar */
+  id: number
+  phrases: readonly string[]
+  /** phrases that end the utterance as soon as they stand still for `hold` seconds, without waiting for silence */
+  eager: readonly string[]
+  hold: number
+  /** sound before this time is not listened to */
+  notBefore: number
+}
+
+export type ToWorker =
+  | {
+      kind: 'open'
+      /** a tar.gz or zip with a Vosk model */
+      model: string | Blob
+      wasmUrl: string
+      /** the audio context's rate, Hz */
+      sampleRate: number
+      /** see `suppressor.ts`; null: no suppression */
+      dryShare: number | null
+    }
+  | { kind: 'source'; port: MessagePort }
+  | Listen
+  | { kind: 'ping' }
+
+export type FromWorker =
+  | { kind: 'loading'; /** 0 to 1 */ progress: number }
+  | { kind: 'opened'; vocabulary: ReadonlySet<string> }
+  | { kind: 'failed'; reason: 'model missing' | 'model broken' | 'worker died'; detail: string }
+  /** sent for every piece of sound: how far listening has come and what it sounds like so far */
+  | { kind: 'partial'; id: number; until: number; text: string }
+  /** the end of an utterance; `eager` when it did not wait for silence */
+  | { kind: 'heard'; id: number; until: number; words: readonly Word[]; eager: boolean }
+  | { kind: 'pong' }
