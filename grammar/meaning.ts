@@ -1,0 +1,103 @@
+import * as v from 'valibot'
+import {
+  liquids,
+  looks,
+  notLiquids,
+  tastes,
+  type Intent,
+  type Meaning,
+  type SettingChange,
+  type Slots,
+} from '../src/messages/command.ts'
+import { TagError, type Reading } from './tags.ts'
+
+const none = v.pipe(
+  v.strictObject({}),
+  v.transform(() => null),
+)
+const number = v.strictObject({ number: v.number() })
+const which = v.optional(v.nullable(v.picklist(['first', 'second', 'third', 'last', 'all'])), null)
+const direction = v.picklist(['up', 'down'])
+
+const settingChange: v.GenericSchema<unknown, SettingChange> = v.union([
+  v.strictObject({ setting: v.picklist(['loudness', 'speed', 'hand-off limit']), change: direction }),
+  v.strictObject({ setting: v.literal('hand-off limit'), value: v.number() }),
+  v.strictObject({ setting: v.literal('prompts'), value: v.picklist(['long', 'short', 'warnings']) }),
+  v.strictObject({ setting: v.literal('voice'), change: v.literal('next') }),
+  v.strictObject({
+    setting: v.picklist(['larger moves', 'digits', 'name to call', 'screen reader', 'practice']),
+    value: v.boolean(),
+  }),
+])
+
+/** The slots of each intent as tags must give them; what is left unsaid gets its default here. */
+const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
+  next: none,
+  'grind by': v.strictObject({ notches: v.number() }),
+  'grind at': v.strictObject({ notch: v.number() }),
+  purged: none,
+  dose: v.strictObject({ amount: v.number() }),
+  drink: v.strictObject({ amount: v.number(), unit: v.picklist(['grams', 'millilitres', 'fluid ounces']) }),
+  'start pour': none,
+  'stop pour': none,
+  'time was': v.strictObject({ seconds: v.number() }),
+  cups: v.strictObject({ count: v.number() }),
+  look: v.strictObject({ look: v.picklist(looks) }),
+  taste: v.strictObject({ taste: v.picklist(tastes) }),
+  'leave it': none,
+  'tamp force': v.strictObject({ amount: v.number(), unit: v.picklist(['pounds', 'kilograms']) }),
+  'hand off': v.strictObject({ into: v.picklist(liquids), which }),
+  'hand off refused': v.strictObject({ into: v.picklist(notLiquids) }),
+  discard: v.strictObject({ which }),
+  yes: none,
+  no: none,
+  repeat: v.strictObject({ slower: v.optional(v.boolean(), false) }),
+  spell: none,
+  help: none,
+  status: none,
+  why: none,
+  time: none,
+  undo: none,
+  hush: none,
+  'pause listening': none,
+  'resume listening': none,
+  set: settingChange,
+  'learn pedal': none,
+  'open shift': none,
+  'end shift': none,
+  report: none,
+  recipe: v.strictObject({ recipe: v.picklist(['double', 'triple', 'house']) }),
+  coffee: number,
+  grinder: number,
+  'new bag': none,
+  person: number,
+  'erase person': number,
+  calibrate: none,
+  drill: number,
+  back: none,
+  skip: none,
+  progress: none,
+  'stop drill': none,
+}
+
+export const intents = Object.keys(schemas) as Intent[]
+
+/**
+ * The typed meaning of a reading.
+ * @throws TagError when there is no such intent, or its slots are not those of the contract
+ */
+export function meaningOf({ intent, slots }: Reading): Meaning {
+  if (!isIntent(intent)) throw new TagError(`there is no intent "${intent}"`)
+  const result = v.safeParse(schemas[intent], slots)
+  if (!result.success) {
+    const [issue] = result.issues
+    const slot = v.getDotPath(issue)
+    throw new TagError(`${intent}: ${slot === null ? '' : `"${slot}": `}${issue.message}`)
+  }
+  // the schema table pairs each intent with its own slots; the compiler cannot follow that through the index
+  return { intent, slots: result.output } as Meaning
+}
+
+function isIntent(text: string): text is Intent {
+  return Object.hasOwn(schemas, text)
+}
