@@ -1,18 +1,20 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import type { BrowserContext, Page } from 'playwright-core'
 import { encodeWav } from '../../audio-fixtures/wav.ts'
 import type { Observation, Observer } from '../../src/app/observe.ts'
-import { findChromium, howToInstall } from './findChromium.ts'
+import { installPageSound } from './pageSound.ts'
+import { startChromium } from './startChromium.ts'
 
 export interface OpenOptions {
   url: string
   /**
    * What the microphone hears, -1..1 at 16 kHz, once, from the moment the app opens it. Without it the microphone
-   * is Chromium's own beep; with `denied` the person refuses it.
+   * is Chromium's own beep; with `denied` the person refuses it; with `live` it hears what the test says through
+   * {@link PageSound}, which then also records the loudspeaker.
    */
-  microphone?: Float32Array | 'denied'
+  microphone?: Float32Array | 'denied' | 'live'
   /** told of each observation as it comes */
   onObservation?: Observer
 }
@@ -39,33 +41,17 @@ export interface OpenedApp {
   close(): Promise<void>
 }
 
-/** Flags for a browser without a screen or a network of its own, that lets pages play and record at once. */
-const flags = [
-  '--headless=new',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-  '--use-fake-device-for-media-stream',
-]
-
 /** Opens the app in a fresh Chromium profile and begins to observe it. */
 export async function openApp({ url, microphone, onObservation }: OpenOptions): Promise<OpenedApp> {
-  const executablePath = findChromium()
-  if (!executablePath) throw new Error(howToInstall)
   const folder = mkdtempSync(join(tmpdir(), 'earshot-'))
-  const args = [...flags]
+  const flags = ['--use-fake-device-for-media-stream']
   if (microphone instanceof Float32Array) {
     const wav = join(folder, 'microphone.wav')
     writeFileSync(wav, encodeWav(microphone))
-    args.push(`--use-file-for-fake-audio-capture=${wav}%noloop`)
+    flags.push(`--use-file-for-fake-audio-capture=${wav}%noloop`)
   }
-  args.push(microphone === 'denied' ? '--deny-permission-prompts' : '--use-fake-ui-for-media-stream')
-  const context = await chromium.launchPersistentContext(join(folder, 'profile'), { executablePath, args })
+  flags.push(microphone === 'denied' ? '--deny-permission-prompts' : '--use-fake-ui-for-media-stream')
+  const context = await startChromium(join(folder, 'profile'), flags)
   const observations: Observation[] = []
   const errors: string[] = []
   const listeners = new Set<() => void>()
@@ -76,6 +62,7 @@ export async function openApp({ url, microphone, onObservation }: OpenOptions): 
     for (const listener of listeners) listener()
   })
   await context.addInitScript(observeFromTheStart)
+  if (microphone === 'live') await context.addInitScript(installPageSound)
   const page = context.pages()[0] ?? (await context.newPage())
   page.on('console', (message) => message.type() === 'error' && errors.push(message.text()))
   page.on('pageerror', (error) => errors.push(`${error}`))
