@@ -10,7 +10,7 @@ import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import type { FromWorker, Word } from './protocol.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
-import { usualDryShare } from './suppressor.ts'
+import { usualTuning } from './tuning.ts'
 
 /** Why the ear hears nothing. Each has a sentence of its own, `trouble.*`, that tells the way out. */
 export type EarFailure = MicrophoneFailure | 'model missing' | 'model broken' | 'worker died'
@@ -40,6 +40,8 @@ export interface ListenOptions {
   onlyStop?: boolean
   /** commands count only after the tool's name; stop-class words always do */
   nameRequired?: boolean
+  /** what stays open while the tool speaks, `['stop']` when left out: its sentences hold none of these words */
+  whileSpeaking?: readonly GrammarName[]
 }
 
 /** Something that was said and is not obeyed. Times are on the bar clock. */
@@ -130,7 +132,8 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const applyGrammars = (): void => {
     if (recogniser === null) return
-    const names = speaking || wanted.options.onlyStop === true ? (['stop'] as const) : withStop(wanted.names)
+    const { onlyStop = false, whileSpeaking = [] } = wanted.options
+    const names = withStop(onlyStop ? [] : speaking ? whileSpeaking : wanted.names)
     understand = judgeFor(language, names, wanted.options)
     const phrases = [...phrasesFor(language, names), unknownWord]
     recogniser.listen({ id: ++listenId, phrases, eager, hold, notBefore })
@@ -176,7 +179,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
             if (message.id === listenId) hear(message.words, message.eager)
         }
       }
-      recogniser = startRecogniser({ model, sampleRate: context.sampleRate, dryShare: usualDryShare, tell })
+      recogniser = startRecogniser({ model, sampleRate: context.sampleRate, tuning: usualTuning, tell })
     })
     applyGrammars()
 
