@@ -1,14 +1,20 @@
+import { timeBand } from './judgement.ts'
+import { inRange, OutOfRange, wholeInRange } from './outOfRange.ts'
 import type { Window } from './recipe.ts'
+import { commonTampPounds } from './tamp.ts'
+import { newtonsToPoundsForce, poundsForceToNewtons } from './units.ts'
 
 /** How a trainee did: the score, whether it is enough, and a sentence with its numbers. */
 export interface DrillScore {
   readonly score: number
-  readonly unit: 'percent' | 'seconds' | 'shots' | 'newtons'
+  readonly unit: 'percent' | 'seconds' | 'shots'
   readonly passed: boolean
   readonly sentence: DrillSentence
+  /** numbers of the sentence, rounded to be spoken */
   readonly values: Readonly<Record<string, number>>
 }
 
+/** Keys of grammar/<language>/sentences.json. */
 export const drillSentences = [
   'score.fast.passed',
   'score.fast.failed',
@@ -29,32 +35,150 @@ export const drillSentences = [
 ] as const
 export type DrillSentence = (typeof drillSentences)[number]
 
+/**
+ * What is enough in a drill: bias and spread (standard deviation) as parts of the target. Common practice, from
+ * memory; a house may ask for more.
+ */
+export const drillLimits = {
+  tamp: { bias: 0.1, spread: 0.1 },
+  dose: { bias: 0.02, spread: 0.02 },
+  /** fewest in a series that says anything of spread */
+  series: 3,
+  findShots: 6,
+  /** chance of guessing so many cups right or more, at most */
+  guessing: 0.1,
+} as const
+
 /** A shot made fast on purpose: passed when it ends before the window opens. @throws OutOfRange */
-export function scoreFastShot(_seconds: number, _window: Window): DrillScore {
-  throw new Error('being written')
+export function scoreFastShot(seconds: number, window: Window): DrillScore {
+  const band = timeBand(seconds, window)
+  const passed = band === 'fast' || band === 'far too fast'
+  return oneShot(seconds, passed, passed ? 'score.fast.passed' : 'score.fast.failed')
 }
 
 /** A shot made slow on purpose: passed when it ends after the window closes. @throws OutOfRange */
-export function scoreSlowShot(_seconds: number, _window: Window): DrillScore {
-  throw new Error('being written')
+export function scoreSlowShot(seconds: number, window: Window): DrillScore {
+  const band = timeBand(seconds, window)
+  const passed = band === 'slow' || band === 'far too slow'
+  return oneShot(seconds, passed, passed ? 'score.slow.passed' : 'score.slow.failed')
 }
 
-/** Finding the window: the times of the shots pulled, the last hits. Passed within `most` shots. @throws OutOfRange */
-export function scoreFindWindow(_times: readonly number[], _window: Window, _most?: number): DrillScore {
-  throw new Error('being written')
+const oneShot = (seconds: number, passed: boolean, sentence: DrillSentence): DrillScore => ({
+  score: seconds,
+  unit: 'seconds',
+  passed,
+  sentence,
+  values: { seconds: Math.round(seconds) },
+})
+
+/**
+ * Finding the window: times of the shots in order, in seconds. Passed when one of the first `most` shots lands.
+ * @throws OutOfRange
+ */
+export function scoreFindWindow(
+  times: readonly number[],
+  window: Window,
+  most: number = drillLimits.findShots,
+): DrillScore {
+  wholeInRange('number of shots', times.length, 1, 1000, 'shots')
+  wholeInRange('most shots', most, 1, 1000, 'shots')
+  const first = times.findIndex((seconds) => timeBand(seconds, window) === 'in window')
+  const passed = first >= 0 && first < most
+  const shots = first < 0 ? times.length : first + 1
+  return {
+    score: shots,
+    unit: 'shots',
+    passed,
+    sentence: passed ? 'score.find.passed' : 'score.find.failed',
+    values: { shots, most },
+  }
 }
 
-/** A series of tamps on a scale, newtons each: bias against the target, and spread. @throws OutOfRange */
-export function scoreTamps(_newtons: readonly number[], _target?: number): DrillScore {
-  throw new Error('being written')
+/** Mean and standard deviation of a series. */
+function seriesOf(what: string, values: readonly number[], low: number, high: number, unit: string) {
+  if (values.length < drillLimits.series)
+    throw new OutOfRange(`number of ${what}s`, values.length, drillLimits.series, Infinity, '')
+  for (const value of values) inRange(what, value, low, high, unit)
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length
+  const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0)
+  return { mean, spread: Math.sqrt(squares / (values.length - 1)) }
 }
 
-/** A series of doses, grams each. @throws OutOfRange */
-export function scoreDoses(_grams: readonly number[], _target: number): DrillScore {
-  throw new Error('being written')
+/** How far from its target a series lies, and how even it is, as parts of the target. */
+function gradeSeries(mean: number, spread: number, target: number, limits: { bias: number; spread: number }) {
+  const bias = (mean - target) / target
+  const part = spread / target
+  const verdict =
+    Math.abs(bias) > limits.bias ? (bias < 0 ? 'light' : 'heavy') : part > limits.spread ? 'uneven' : 'passed'
+  // one number that falls to 0 when bias or spread is four times too much
+  const worst = Math.max(Math.abs(bias) / limits.bias, part / limits.spread)
+  return { verdict, score: Math.max(0, Math.round(100 * (1 - worst / 4))) } as const
 }
 
-/** Blind tasting, fresh against rested: how many of how many cups were named rightly. @throws OutOfRange */
-export function scoreTasting(_right: number, _cups: number): DrillScore {
-  throw new Error('being written')
+const tenth = (value: number): number => Math.round(10 * value) / 10
+
+/**
+ * A series of tamps on a scale, newtons each: bias against the target, and spread. Sentences say pounds.
+ * @throws OutOfRange
+ */
+export function scoreTamps(
+  newtons: readonly number[],
+  target: number = poundsForceToNewtons(commonTampPounds),
+): DrillScore {
+  inRange('target force', target, 10, 1000, 'newtons')
+  const { mean, spread } = seriesOf('tamp', newtons, 0, 1000, 'newtons')
+  const { verdict, score } = gradeSeries(mean, spread, target, drillLimits.tamp)
+  return {
+    score,
+    unit: 'percent',
+    passed: verdict === 'passed',
+    sentence: `score.tamp.${verdict}`,
+    values: {
+      mean: Math.round(newtonsToPoundsForce(mean)),
+      spread: tenth(newtonsToPoundsForce(spread)),
+      target: Math.round(newtonsToPoundsForce(target)),
+    },
+  }
+}
+
+/** A series of doses, grams each, against the recipe's. @throws OutOfRange */
+export function scoreDoses(grams: readonly number[], target: number): DrillScore {
+  inRange('target dose', target, 5, 40, 'grams')
+  const { mean, spread } = seriesOf('dose', grams, 0, 100, 'grams')
+  const { verdict, score } = gradeSeries(mean, spread, target, drillLimits.dose)
+  return {
+    score,
+    unit: 'percent',
+    passed: verdict === 'passed',
+    sentence: `score.dose.${verdict}`,
+    values: { mean: tenth(mean), spread: tenth(spread), target: tenth(target) },
+  }
+}
+
+/**
+ * Blind tasting of fresh against rested cups: passed when guessing would seldom do as well, by the binomial
+ * distribution with an even chance. @throws OutOfRange
+ */
+export function scoreTasting(right: number, cups: number): DrillScore {
+  wholeInRange('number of cups', cups, 1, 100, 'cups')
+  wholeInRange('number right', right, 0, cups, 'cups')
+  const passed = chanceByGuessing(right, cups) <= drillLimits.guessing
+  return {
+    score: Math.round((100 * right) / cups),
+    unit: 'percent',
+    passed,
+    sentence: passed ? 'score.taste.passed' : 'score.taste.failed',
+    values: { right, cups },
+  }
+}
+
+/** Chance that coin tosses name `right` or more of `cups` rightly. */
+export function chanceByGuessing(right: number, cups: number): number {
+  let ways = 1
+  let sum = 0
+  for (let count = cups; count >= right; count -= 1) {
+    sum += ways
+    ways = (ways * count) / (cups - count + 1)
+  }
+  return sum / 2 ** cups
 }

@@ -1,4 +1,6 @@
-import type { Window } from './recipe.ts'
+import { decisionTable, neverServe, type Conditions, type Situation } from './decisionTable.ts'
+import { inRange } from './outOfRange.ts'
+import { checkWindow, type Window } from './recipe.ts'
 
 /** What a shot looked like on its way out. The same list as the spoken one. */
 export const looks = ['even', 'dark drips', 'gushing', 'pale', 'no crema', 'spraying'] as const
@@ -48,18 +50,7 @@ export const actionKinds = [
 ] as const
 export type ActionKind = (typeof actionKinds)[number]
 
-export interface Judgement {
-  readonly verdict: TimeBand
-  readonly action: ActionKind
-  /** sentence that says what to do; has {notches} for 'finer' and 'coarser' when it is not one */
-  readonly sentence: ActionSentence
-  /** sentence that says why */
-  readonly reason: ReasonSentence
-  /** whether this shot may be served */
-  readonly serve: boolean
-}
-
-/** Keys of grammar/<language>/sentences.json. A test holds the two together. */
+/** Keys of grammar/<language>/sentences.json that say what to do. */
 export const actionSentences = [
   'action.leave',
   'action.finer.one',
@@ -80,7 +71,9 @@ export const actionSentences = [
 ] as const
 export type ActionSentence = (typeof actionSentences)[number]
 
+/** Keys of grammar/<language>/sentences.json that say why. */
 export const reasonSentences = [
+  // the decision table's
   'reason.in-window',
   'reason.fast',
   'reason.far-too-fast',
@@ -91,9 +84,11 @@ export const reasonSentences = [
   'reason.mixed-grind',
   'reason.expired',
   'reason.no-crema',
+  'reason.no-crema-fast',
   'reason.no-crema-fresh',
   'reason.no-crema-old',
   'reason.sour',
+  'reason.sour-fresh',
   'reason.bitter',
   'reason.burnt',
   'reason.gritty',
@@ -117,7 +112,72 @@ export const reasonSentences = [
 ] as const
 export type ReasonSentence = (typeof reasonSentences)[number]
 
-/** Judges one shot by the decision table. @throws OutOfRange for an impossible time, window or age */
-export function judge(_facts: ShotFacts): Judgement {
-  throw new Error('being written')
+export interface Judgement {
+  readonly verdict: TimeBand
+  readonly action: ActionKind
+  /** says what to do; for the grind, a move of one notch, which the adviser may change */
+  readonly sentence: ActionSentence
+  /** says why */
+  readonly reason: ReasonSentence
+  /** whether this shot may be served */
+  readonly serve: boolean
+}
+
+/**
+ * A time this many times over the window's end is far too slow, and this part of its start far too fast: so that
+ * a 35 s double and a 6 s double are well beyond (common practice).
+ */
+export const farBands = { slow: 1.5, fast: 0.5 } as const
+
+/** Days after roasting before which beans are very fresh and after which they are old: common practice, from memory. */
+export const beanAges = { fresh: 4, old: 28 } as const
+
+/** Where a time lies against a window; both ends are in it. @throws OutOfRange */
+export function timeBand(seconds: number, window: Window): TimeBand {
+  checkWindow(window)
+  inRange('time of the shot', seconds, 0.1, 600, 'seconds')
+  if (seconds < window.opens * farBands.fast) return 'far too fast'
+  if (seconds < window.opens) return 'fast'
+  if (seconds > window.closes * farBands.slow) return 'far too slow'
+  return seconds > window.closes ? 'slow' : 'in window'
+}
+
+/** Of several things seen or tasted, the one that tells most comes first. */
+const tellingFlows = ['spraying', 'gushing', 'dark drips', 'pale', 'even'] as const
+const tellingTastes = ['burnt', 'bitter', 'gritty', 'sour', 'thin', 'flat', 'good'] as const
+
+/** A shot's facts in the words of the decision table. @throws OutOfRange for an impossible time, window or age */
+export function situationOf(facts: ShotFacts): Situation {
+  const age = facts.beanAge === undefined ? null : inRange('age of the beans', facts.beanAge, 0, 3650, 'days')
+  return {
+    time: timeBand(facts.seconds, facts.window),
+    crema: facts.looks.includes('no crema') ? 'missing' : 'seen',
+    flow: tellingFlows.find((flow) => facts.looks.includes(flow)) ?? 'not said',
+    taste: tellingTastes.find((taste) => facts.tastes.includes(taste)) ?? 'not said',
+    steadiness: facts.steadiness,
+    grind: facts.grind,
+    beans: age === null ? 'unknown' : age < beanAges.fresh ? 'fresh' : age > beanAges.old ? 'old' : 'ready',
+    handOff: facts.handOff,
+  }
+}
+
+/** Whether a situation meets every condition of a rule; what a rule does not name does not matter. */
+export const meets = (situation: Situation, conditions: Conditions): boolean =>
+  (Object.entries(conditions) as [keyof Situation, readonly string[]][]).every(([name, allowed]) =>
+    allowed.includes(situation[name]),
+  )
+
+/** Judges one shot by the decision table: the first rule that fits decides. @throws OutOfRange */
+export function judge(facts: ShotFacts): Judgement {
+  const situation = situationOf(facts)
+  const rule = decisionTable.find(({ when }) => meets(situation, when))
+  // checkDecisionTable and its test make sure that there is one
+  if (!rule) throw new Error(`no rule of the decision table fits ${JSON.stringify(situation)}`)
+  return {
+    verdict: situation.time,
+    action: rule.action,
+    sentence: rule.say,
+    reason: rule.because,
+    serve: !neverServe.some((conditions) => meets(situation, conditions)),
+  }
 }
