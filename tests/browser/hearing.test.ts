@@ -2,7 +2,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { clipOf } from '../../audio-fixtures/clips.ts'
 import { sampleRate } from '../../audio-fixtures/wav.ts'
 import { findChromium } from '../harness/findChromium.ts'
-import { openHearingPage, serveHearingPage, type HearingSite } from '../harness/openHearingPage.ts'
+import { openHearingPage, serveHearingPage } from '../harness/openHearingPage.ts'
+import type { Served } from '../harness/serveBuilt.ts'
 import type { EarLog, HearingPage } from '../harness/hearingPage/page.ts'
 
 declare global {
@@ -29,7 +30,7 @@ function trueOnset({ sound, soundFrom, sampleRate: rate }: EarLog): number {
 }
 
 describe.skipIf(findChromium() === undefined)('hearing in a browser', () => {
-  let site: HearingSite
+  let site: Served
   beforeAll(async () => void (site = await serveHearingPage()))
   afterAll(() => site.close())
 

@@ -1,28 +1,17 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
-import type { BrowserContext, Page } from 'playwright-core'
-import { encodeWav } from '../../audio-fixtures/wav.ts'
 import type { Observation, Observer } from '../../src/app/observe.ts'
 import { installPageSound } from './pageSound.ts'
-import { startChromium } from './startChromium.ts'
+import { openBrowser, type Microphone, type OpenedBrowser } from './openBrowser.ts'
 
 export interface OpenOptions {
   url: string
-  /**
-   * What the microphone hears, -1..1 at 16 kHz, once, from the moment the app opens it. Without it the microphone
-   * is Chromium's own beep; with `denied` the person refuses it; with `live` it hears what the test says through
-   * {@link PageSound}, which then also records the loudspeaker.
-   */
-  microphone?: Float32Array | 'denied' | 'live'
+  /** with `live` it hears what the test says through {@link PageSound}, which then also records the loudspeaker */
+  microphone?: Microphone | 'live'
   /** told of each observation as it comes */
   onObservation?: Observer
 }
 
 /** The app in a browser, with everything it reported so far. */
-export interface OpenedApp {
-  page: Page
-  context: BrowserContext
+export interface OpenedApp extends OpenedBrowser {
   /** everything observed since the page was loaded, and after a reload too */
   observations: readonly Observation[]
   /** what the page wrote to its console as an error, and what it threw */
@@ -38,20 +27,12 @@ export interface OpenedApp {
     seconds: number,
   ): Promise<O>
   waitFor(what: (observation: Observation) => boolean, seconds: number): Promise<Observation>
-  close(): Promise<void>
 }
 
 /** Opens the app in a fresh Chromium profile and begins to observe it. */
 export async function openApp({ url, microphone, onObservation }: OpenOptions): Promise<OpenedApp> {
-  const folder = mkdtempSync(join(tmpdir(), 'earshot-'))
-  const flags = ['--use-fake-device-for-media-stream']
-  if (microphone instanceof Float32Array) {
-    const wav = join(folder, 'microphone.wav')
-    writeFileSync(wav, encodeWav(microphone))
-    flags.push(`--use-file-for-fake-audio-capture=${wav}%noloop`)
-  }
-  flags.push(microphone === 'denied' ? '--deny-permission-prompts' : '--use-fake-ui-for-media-stream')
-  const context = await startChromium(join(folder, 'profile'), flags)
+  const browser = await openBrowser(microphone === 'live' ? undefined : microphone)
+  const { context, page } = browser
   const observations: Observation[] = []
   const errors: string[] = []
   const listeners = new Set<() => void>()
@@ -63,14 +44,12 @@ export async function openApp({ url, microphone, onObservation }: OpenOptions): 
   })
   await context.addInitScript(observeFromTheStart)
   if (microphone === 'live') await context.addInitScript(installPageSound)
-  const page = context.pages()[0] ?? (await context.newPage())
   page.on('console', (message) => message.type() === 'error' && errors.push(message.text()))
   page.on('pageerror', (error) => errors.push(`${error}`))
   await page.goto(url)
 
   return {
-    page,
-    context,
+    ...browser,
     observations,
     errors,
     waitFor: (what: (observation: Observation) => boolean, seconds: number) =>
@@ -94,10 +73,6 @@ export async function openApp({ url, microphone, onObservation }: OpenOptions): 
         listeners.add(look)
         look()
       }),
-    async close() {
-      await context.close()
-      rmSync(folder, { recursive: true, force: true })
-    },
   }
 }
 
