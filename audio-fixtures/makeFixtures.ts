@@ -2,11 +2,11 @@
  * Speaks every phrase that the tests and sessions need and writes the clips with their texts and measured onsets.
  * Run it after adding a phrase or a session. Needs Debian's flite, espeak-ng, sox and opus-tools.
  */
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
-import * as v from 'valibot'
+import { mkdirSync, writeFileSync } from 'node:fs'
 import { type ClipIndex, clipFile, speechLevel } from './clips.ts'
 import { rms, speechSpan } from './energy.ts'
 import { decodeOpus, encodeOpus } from './opus.ts'
+import { phrases } from './phrases.ts'
 import { readSession, sessionNames } from './session.ts'
 import { synthesise } from './synthesise.ts'
 import { type Voice, voices } from './voices.ts'
@@ -16,12 +16,6 @@ import { sampleRate } from './wav.ts'
 const gap = 0.3
 
 mkdirSync(new URL('./clips/', import.meta.url), { recursive: true })
-const phrases = v
-  .parse(
-    v.array(v.object({ text: v.string() })),
-    JSON.parse(readFileSync(new URL('./phrases.json', import.meta.url), 'utf8')),
-  )
-  .map((phrase) => phrase.text)
 const sessions = sessionNames.map(readSession)
 
 for (const [name, voice] of Object.entries(voices)) {
@@ -30,7 +24,7 @@ for (const [name, voice] of Object.entries(voices)) {
       'say' in line && (line.voice ?? session.voice) === name ? [line.say] : [],
     ),
   )
-  const texts = [...new Set([...phrases, ...said])]
+  const texts = [...new Set([...phrases.map((phrase) => phrase.text), ...said])]
   const { samples, index } = pack(voice, texts)
   const opus = encodeOpus(samples)
   const measured = remeasured(index, await decodeOpus(opus))
