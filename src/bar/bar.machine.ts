@@ -171,8 +171,6 @@ export const barMachine = setup({
       (event.type === 'hand off' || event.type === 'discard') &&
       chosen(context.waiting, event.slots.which).length > 0,
     canReopen: ({ context }) => context.lastHandOff !== null,
-    isLoopOpen: ({ context }) => context.pending === null,
-    learningPedal: ({ context }) => context.pending?.type === 'learn pedal',
     pendingIs: ({ context }, params: { intent: Intent }) => context.pending?.type === params.intent,
   },
   actions: {
@@ -460,6 +458,7 @@ export const barMachine = setup({
       initial: 'nothing',
       states: {
         nothing: {
+          entry: 'forgetPending',
           on: {
             'end shift': { target: 'confirming', actions: ['keepPending', 'ask'] },
             'erase person': { target: 'confirming', actions: ['keepPending', 'ask'] },
@@ -471,7 +470,6 @@ export const barMachine = setup({
           },
         },
         confirming: {
-          exit: 'forgetPending',
           on: {
             yes: [
               {

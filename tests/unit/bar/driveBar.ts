@@ -1,0 +1,104 @@
+import { createActor } from 'xstate'
+import { barMachine, type BarInput } from '../../../src/bar/bar.machine.ts'
+import { toEvent } from '../../../src/bar/events.ts'
+import { mayBeSaid } from '../../../src/bar/mayBeSaid.ts'
+import { defaultSettings, type Settings } from '../../../src/bar/settings.ts'
+import { situationOf } from '../../../src/bar/situation.ts'
+import type { Intent, Slots } from '../../../src/messages/command.ts'
+import type { Cue } from '../../../src/messages/cue.ts'
+import type { Entry, EntryKind } from '../../../src/messages/entry.ts'
+
+/** A bar with no ears, mouth or store: told commands at times, and asked what it sounded and logged. */
+export function driveBar(settings: Partial<Settings> = {}, input: Partial<BarInput> = {}) {
+  const start = 1000
+  const full: BarInput = {
+    settings: { ...defaultSettings, prompts: 'short', ...settings },
+    voices: 2,
+    now: start,
+    ...input,
+  }
+  let bar = createActor(barMachine, { input: full })
+  let now = start
+  const cues: Cue[] = []
+  const log: Entry[] = []
+  const listen = () => {
+    bar.on('cue', ({ cue }) => cues.push(cue))
+    bar.on('entry', ({ entry }) => log.push(entry))
+    bar.start()
+  }
+  listen()
+
+  const driver = {
+    get bar() {
+      return bar
+    },
+    cues,
+    log,
+    get now() {
+      return now
+    },
+    /** lets time pass, with a tick every half second */
+    wait(seconds: number) {
+      for (let left = seconds; left > 0; left -= 0.5) {
+        now += Math.min(left, 0.5)
+        bar.send({ type: 'tick', at: now })
+      }
+      return driver
+    },
+    /** says a command whose first word begins now */
+    say<I extends Intent>(intent: I, ...slots: Slots[I] extends null ? [] : [Slots[I]]) {
+      const command = {
+        intent,
+        slots: slots[0] ?? null,
+        onset: now,
+        end: now,
+        confidence: 1,
+        heard: intent,
+        source: 'voice',
+      }
+      bar.send(toEvent(command as Parameters<typeof toEvent>[0]))
+      return driver
+    },
+    /** pulls one shot of so many seconds */
+    pull(seconds: number) {
+      return driver.say('start pour').wait(seconds).say('stop pour')
+    },
+    /** stores the state as the log does and starts again from it, `away` seconds later */
+    reload(away: number) {
+      const saved: unknown = JSON.parse(JSON.stringify(bar.getPersistedSnapshot()))
+      bar.stop()
+      now += away
+      bar = createActor(barMachine, {
+        input: full,
+        snapshot: saved as ReturnType<typeof bar.getPersistedSnapshot>,
+      })
+      listen()
+      bar.send({ type: 'resumed', at: now })
+      return driver
+    },
+    get situation() {
+      return situationOf(bar.getSnapshot())
+    },
+    get place() {
+      return driver.situation.place
+    },
+    get open() {
+      return mayBeSaid(driver.situation)
+    },
+    get loop() {
+      const loop = bar.getSnapshot().children.loop
+      if (!loop) throw new Error('the bar has no loop')
+      return loop.getSnapshot().context
+    },
+    /** sentences spoken since the last call */
+    said(): string[] {
+      return cues
+        .splice(0)
+        .flatMap((cue) => (cue.kind === 'say' && cue.at === undefined ? [cue.sentence] : []))
+    },
+    entries<K extends EntryKind>(kind: K) {
+      return log.filter((entry): entry is Extract<Entry, { kind: K }> => entry.kind === kind)
+    },
+  }
+  return driver
+}

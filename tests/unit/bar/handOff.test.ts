@@ -1,0 +1,99 @@
+import { describe, expect, it } from 'vitest'
+import { handOffCues } from '../../../src/bar/handOffCues.ts'
+import { driveBar } from './driveBar.ts'
+
+const poured = (settings = {}) => driveBar(settings).say('open shift').pull(20)
+
+describe('a hand-off clock', () => {
+  it('warns from five seconds left with beats that come closer, and sounds the limit', () => {
+    const cues = handOffCues({ shot: 'a', voice: 1, start: 100, limit: 10 }, 100, false)
+    const at = (earcon: string) =>
+      cues.flatMap((cue) => (cue.kind === 'earcon' && cue.earcon === earcon ? [cue.at ?? NaN] : []))
+    const beats = at('warning')
+    expect(beats[0]).toBe(105)
+    const gaps = beats.slice(1).map((beat, index) => beat - (beats[index] ?? 0))
+    expect(gaps).toEqual(gaps.toSorted((a, b) => b - a))
+    expect(at('limit')).toEqual([110])
+  })
+
+  it('expires when nobody names a liquid', () => {
+    const bar = poured().wait(12)
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'expired' }])
+    expect(bar.said()).toContain('handoff.expired')
+  })
+
+  it('counts a word that began in time though it was understood after the limit', () => {
+    const bar = poured()
+    const end = bar.now
+    bar.wait(10.8)
+    bar.bar.send({
+      type: 'hand off',
+      intent: 'hand off',
+      slots: { into: 'milk', which: null },
+      onset: end + 9.9,
+      end: end + 10.2,
+      confidence: 1,
+      heard: 'milk',
+      source: 'voice',
+    })
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'served' }])
+  })
+
+  it('does not serve after the limit', () => {
+    const bar = poured().wait(10.5).say('hand off', { into: 'milk', which: null })
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'expired' }])
+  })
+
+  it('corrects sauce and powder while the clock runs on', () => {
+    const bar = poured().wait(3).say('hand off refused', { into: 'sauce' })
+    expect(bar.said()).toContain('handoff.not-liquid.sauce')
+    expect(bar.situation.waiting).toBe(1)
+    bar.say('hand off', { into: 'syrup', which: null })
+    expect(bar.entries('hand-off')).toMatchObject([{ into: 'syrup', margin: 7 }])
+  })
+
+  it('tells two cups apart by order, and closes one or all', () => {
+    const bar = driveBar().say('open shift').say('cups', { count: 2 }).pull(20)
+    expect(bar.situation.waiting).toBe(2)
+    bar.say('hand off', { into: 'milk', which: 'second' })
+    expect(bar.situation.waiting).toBe(1)
+    bar.wait(12)
+    expect(bar.entries('hand-off').map(({ outcome }) => outcome)).toEqual(['served', 'expired'])
+    expect(bar.said()).toContain('handoff.expired.cup')
+    bar.say('cups', { count: 2 }).pull(20).say('hand off', { into: 'water', which: 'all' })
+    expect(bar.situation.waiting).toBe(0)
+  })
+
+  it('runs one clock a group when two groups pour one after the other', () => {
+    const bar = driveBar({ handOffLimit: 30 }).say('open shift').pull(5).pull(5)
+    expect(bar.situation.waiting).toBe(2)
+    bar.say('hand off', { into: 'milk', which: 'first' }).say('hand off', { into: 'milk', which: 'last' })
+    expect(bar.entries('hand-off').map(({ shot }) => shot)).toEqual(
+      bar.entries('shot').map(({ shot }) => shot),
+    )
+  })
+
+  it('throws a cup out only after a yes', () => {
+    const bar = poured().say('discard', { which: null })
+    expect(bar.situation.waiting).toBe(1)
+    bar.say('yes')
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'discarded' }])
+  })
+
+  it('obeys the house limit, within sane bounds', () => {
+    const bar = driveBar().say('open shift').say('set', { setting: 'hand-off limit', value: 15 }).pull(20)
+    bar.wait(13).say('hand off', { into: 'milk', which: null })
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'served', margin: 2 }])
+    bar.said()
+    bar.say('set', { setting: 'hand-off limit', value: 500 })
+    expect(bar.said()).toContain('setting.out-of-range')
+    expect(bar.bar.getSnapshot().context.settings.handOffLimit).toBe(15)
+  })
+
+  it('opens the words for liquids only while a cup is waiting', () => {
+    const bar = driveBar().say('open shift')
+    expect(bar.open).not.toContain('handoff')
+    expect(bar.pull(20).open).toContain('handoff')
+    expect(bar.wait(12).open).not.toContain('handoff')
+  })
+})

@@ -1,0 +1,247 @@
+import { describe, expect, it } from 'vitest'
+import { driveBar } from './driveBar.ts'
+
+const opened = (settings = {}) => driveBar(settings).say('open shift')
+
+describe('the loop', () => {
+  it('goes round: grind, dose, tamp, pull, judge, adjust, grind', () => {
+    const bar = opened()
+    const places = [bar.place]
+    bar.say('next')
+    places.push(bar.place)
+    bar.say('dose', { amount: 18.2 })
+    places.push(bar.place)
+    bar.say('next')
+    places.push(bar.place)
+    bar.say('start pour')
+    places.push(bar.place)
+    bar.wait(9).say('stop pour')
+    places.push(bar.place)
+    bar.say('hand off', { into: 'milk', which: null }).say('next')
+    places.push(bar.place)
+    bar.say('next')
+    places.push(bar.place)
+    expect(places).toEqual(['grind', 'dose', 'tamp', 'ready', 'pouring', 'judge', 'adjust', 'grind'])
+  })
+
+  it('times a pour by the onsets of the words that begin and end it', () => {
+    const bar = opened().pull(19.4)
+    expect(bar.entries('shot')[0]?.seconds).toBeCloseTo(19.4, 9)
+  })
+
+  it('lets a regular say only start, stop and the liquid', () => {
+    const bar = opened().pull(20).wait(3).say('hand off', { into: 'milk', which: null })
+    expect(bar.entries('shot')).toHaveLength(1)
+    expect(bar.entries('hand-off')[0]).toMatchObject({ outcome: 'served', into: 'milk', margin: 7 })
+    bar.pull(20)
+    expect(bar.entries('shot')).toHaveLength(2)
+  })
+
+  it('advises finer, one notch, after a too-fast double, and never touches fill or tamp', () => {
+    // common practice: a 6 s double is far too fast
+    const bar = opened().pull(6)
+    expect(bar.said()).toContain('shot.far too fast')
+    bar.wait(12)
+    expect(bar.said()).toContain('action.finer.one')
+    bar.say('next').say('next')
+    expect(bar.entries('grind moved')[0]).toMatchObject({ notches: 1, notch: 11, advised: 1 })
+  })
+
+  it('asks for a purge after a move and marks a shot pulled without one', () => {
+    const bar = opened().pull(9).say('grind by', { notches: 1 })
+    expect(bar.said()).toContain('grind.purge')
+    bar.pull(12)
+    expect(bar.entries('shot')[1]).toMatchObject({ purged: false, notch: 11 })
+    bar.say('grind by', { notches: 1 }).say('purged').pull(14)
+    expect(bar.entries('shot')[2]).toMatchObject({ purged: true, notch: 12 })
+  })
+
+  it('marks ten seconds, the opening and the closing of the window, then every five, on the bar clock', () => {
+    const bar = opened()
+    bar.cues.splice(0)
+    bar.say('start pour')
+    const start = bar.now
+    const marks = bar.cues.flatMap((cue) =>
+      cue.kind === 'say' && cue.at !== undefined ? [[cue.sentence, cue.at - start]] : [],
+    )
+    expect(marks.slice(0, 5)).toEqual([
+      ['pour.ten', 10],
+      ['pour.opens', 17],
+      ['pour.closes', 22],
+      ['pour.over', 27],
+      ['pour.over', 32],
+    ])
+  })
+
+  it('takes back the marks when the pour stops', () => {
+    const bar = opened().say('start pour').wait(8)
+    bar.cues.splice(0)
+    bar.say('stop pour')
+    expect(bar.cues).toContainEqual({ kind: 'cancel', tag: 'pour' })
+  })
+
+  it('hears a stop within two seconds as a false start and logs no shot', () => {
+    const bar = opened().pull(1)
+    expect(bar.place).toBe('ready')
+    expect(bar.entries('shot')).toHaveLength(0)
+    expect(bar.said()).toContain('pour.false-start')
+  })
+
+  it('asks about a pour that was forgotten, and loses it aloud in the end', () => {
+    const bar = opened().say('start pour').wait(70)
+    expect(bar.said()).toContain('pour.forgotten')
+    bar.wait(120)
+    expect(bar.place).toBe('ready')
+    expect(bar.entries('lost')).toHaveLength(1)
+    expect(bar.said()).toContain('pour.lost')
+  })
+
+  it('refuses nonsense and stays where it was', () => {
+    const bar = opened().say('next').say('dose', { amount: 900 })
+    expect(bar.place).toBe('dose')
+    expect(bar.said()).toContain('trouble.dose')
+    bar.say('next').say('next').pull(9).say('grind by', { notches: 90 })
+    expect(bar.place).toBe('judge')
+    expect(bar.said()).toContain('trouble.notches')
+    bar.say('time was', { seconds: 4000 })
+    expect(bar.said()).toContain('trouble.seconds')
+    expect(bar.entries('shot')).toHaveLength(1)
+    expect(bar.entries('corrected')).toHaveLength(0)
+  })
+
+  it('says that a shot without crema must not be served and ends its clock', () => {
+    const bar = opened().pull(20).say('look', { look: 'no crema' })
+    expect(bar.said()).toContain('shot.no-crema')
+    expect(bar.entries('judged').at(-1)).toMatchObject({ serve: false })
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'discarded' }])
+    bar.say('hand off', { into: 'milk', which: null })
+    expect(bar.said()).toContain('handoff.none')
+  })
+
+  it('corrects a time with a new entry that names the shot', () => {
+    const bar = opened().pull(9).say('time was', { seconds: 19 })
+    const shot = bar.entries('shot')[0]
+    expect(bar.entries('corrected')[0]).toMatchObject({ entry: shot?.id, seconds: 19 })
+    expect(bar.loop.tally.shots[0]).toMatchObject({ seconds: 19, band: 'in window' })
+  })
+
+  it('knows the triple by its own window', () => {
+    const bar = opened().say('recipe', { recipe: 'triple' }).pull(27)
+    expect(bar.entries('shot')[0]).toMatchObject({ recipe: 'triple', windowOpens: 25, windowCloses: 30 })
+    expect(bar.said()).toContain('shot.in-window')
+  })
+
+  it('says that there is no house recipe until there is one', () => {
+    const bar = opened().say('recipe', { recipe: 'house' })
+    expect(bar.said()).toContain('shift.no-house')
+    expect(bar.loop.recipe).toBe('double')
+  })
+
+  it('pulls practice shots on the bench until they end by themselves', () => {
+    const bar = opened({ practice: true }).say('start pour').wait(170)
+    expect(bar.entries('shot')[0]).toMatchObject({ practice: true })
+    expect(bar.cues.some((cue) => cue.kind === 'pour sound')).toBe(true)
+  })
+})
+
+describe('undo', () => {
+  it('goes back to where the last thing was said, and logs that it was taken back', () => {
+    const bar = opened().say('next').say('dose', { amount: 18 }).say('undo')
+    expect(bar.place).toBe('dose')
+    expect(bar.loop.current.dose).toBeUndefined()
+    bar.say('undo')
+    expect(bar.place).toBe('grind')
+  })
+
+  it('takes back a shot with its clock', () => {
+    const bar = opened().pull(20).say('undo')
+    expect(bar.place).toBe('ready')
+    expect(bar.entries('taken back')).toMatchObject([{ entry: bar.entries('shot')[0]?.id }])
+    expect(bar.situation.waiting).toBe(0)
+    expect(bar.loop.tally.shots).toHaveLength(0)
+    bar.wait(20)
+    expect(bar.entries('hand-off')).toHaveLength(0)
+  })
+
+  it('takes back a move of the grind', () => {
+    const bar = opened().pull(9).say('grind by', { notches: 1 }).say('undo')
+    expect(bar.place).toBe('judge')
+    expect(bar.loop.notch).toBe(10)
+  })
+
+  it('lets a cup that was not served wait on, with the time it has left', () => {
+    const bar = opened().pull(20).wait(2).say('hand off', { into: 'milk', which: null }).wait(1).say('undo')
+    expect(bar.situation.waiting).toBe(1)
+    bar.wait(2).say('hand off', { into: 'water', which: null })
+    expect(bar.entries('hand-off').at(-1)).toMatchObject({ into: 'water', margin: 5 })
+    expect(bar.loop.tally).toMatchObject({ served: 1, expired: 0 })
+  })
+
+  it('says so when there is nothing to take back', () => {
+    const bar = opened().say('undo')
+    expect(bar.said()).toContain('talk.nothing-to-undo')
+  })
+})
+
+describe('the shift', () => {
+  it('ends only after a yes', () => {
+    const bar = opened().say('end shift')
+    expect(bar.open).toContain('confirm')
+    bar.say('no')
+    expect(bar.place).toBe('grind')
+    bar.say('end shift').say('yes')
+    expect(bar.place).toBe('closed')
+    expect(bar.entries('shift closed')).toHaveLength(1)
+  })
+
+  it('reports shots, hits, moves and waste', () => {
+    const bar = opened()
+    bar.pull(9).wait(15).say('grind by', { notches: 2 }).say('purged')
+    bar.pull(19).wait(2).say('hand off', { into: 'milk', which: null })
+    bar.cues.splice(0)
+    bar.say('report')
+    const values = Object.fromEntries(
+      bar.cues.flatMap((cue) => (cue.kind === 'say' ? [[cue.sentence, cue.values]] : [])),
+    )
+    expect(values).toMatchObject({
+      'report.shots': { shots: 2, hits: 1 },
+      'report.first-hit': { shots: 2 },
+      'report.moves': { notches: 2 },
+      'report.waste': { expired: 1, discarded: 0 },
+    })
+  })
+
+  it('keeps what was learnt of the grinder for the next shift', () => {
+    const bar = opened().pull(9).say('end shift').say('yes').wait(60).say('open shift')
+    expect(bar.loop.beliefs['1/1/double']?.learnt).toBe(1)
+    expect(bar.loop.tally.shots).toHaveLength(0)
+  })
+})
+
+describe('a reload', () => {
+  it('goes on with a pour at its true elapsed time', () => {
+    const bar = opened().say('start pour').wait(8).reload(3)
+    expect(bar.place).toBe('pouring')
+    expect(bar.said()).toContain('pour.restored')
+    bar.wait(8).say('stop pour')
+    expect(bar.entries('shot')[0]?.seconds).toBeCloseTo(19, 6)
+  })
+
+  it('declares a pour lost that nobody can vouch for', () => {
+    const bar = opened().say('start pour').wait(8).reload(300)
+    expect(bar.place).toBe('ready')
+    expect(bar.said()).toContain('pour.lost')
+    expect(bar.entries('lost')).toMatchObject([{ what: 'pour' }])
+  })
+
+  it('goes on with a hand-off clock, or says that it expired', () => {
+    const bar = opened().pull(20).wait(2).reload(3)
+    expect(bar.situation.waiting).toBe(1)
+    bar.wait(1).say('hand off', { into: 'milk', which: null })
+    expect(bar.entries('hand-off')[0]).toMatchObject({ outcome: 'served', margin: 4 })
+    bar.pull(20).reload(60)
+    expect(bar.situation.waiting).toBe(0)
+    expect(bar.entries('hand-off')[1]).toMatchObject({ outcome: 'expired' })
+    expect(bar.said()).toContain('handoff.expired')
+  })
+})
