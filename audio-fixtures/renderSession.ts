@@ -1,7 +1,7 @@
 import { babble, barSound } from './barNoise.ts'
 import { clipOf, clipsOf, speechLevel } from './clips.ts'
 import type { Span } from './energy.ts'
-import { seededRandom } from './random.ts'
+import { randomFrom } from '../src/coffee/random.ts'
 import type { SaidLine, Session } from './session.ts'
 import { voices } from './voices.ts'
 import { sampleRate } from './wav.ts'
@@ -26,7 +26,7 @@ interface Part {
 
 /** Speaks a session's lines at their times and mixes the bar's noise in. The same session gives the same samples. */
 export async function renderSession(session: Session): Promise<Recording> {
-  const random = seededRandom(1)
+  const random = randomFrom(1).uniform
   const spoken: Spoken[] = []
   const pours: number[] = []
   const parts: Part[] = []
