@@ -1,6 +1,5 @@
 import {
   foretell,
-  forward,
   scatterOf,
   summarise,
   type Air,
@@ -109,16 +108,8 @@ function chances(
   notches: number,
   model: GrinderModel,
 ) {
-  const moved = forward(
-    belief,
-    {
-      at: options.at,
-      notch: options.notch + notches,
-      ...(options.air ? { air: options.air } : {}),
-    },
-    model,
-  )
-  const parts = foretell(moved, undefined, model)
+  const { at, notch, air } = options
+  const parts = foretell(belief, { at, notch: notch + notches, ...(air && { air }) }, model)
   const fast = mixtureBelow(parts, Math.log(window.opens))
   const slow = 1 - mixtureBelow(parts, Math.log(window.closes))
   return { parts, chance: { fast, inWindow: 1 - fast - slow, slow } }

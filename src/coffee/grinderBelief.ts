@@ -152,43 +152,54 @@ function checkShot(shot: ObservedShot): void {
   }
 }
 
-/** The belief carried forward to a time and a setting, before anything is seen there. */
-export function forward(
-  belief: GrinderBelief,
-  to: { readonly at: number; readonly notch: number; readonly air?: Air },
-  model: GrinderModel = standardModel,
-): GrinderBelief {
+interface Place {
+  readonly at: number
+  readonly notch: number
+  readonly air?: Air
+}
+
+/** What happens between the last event and the next: burrs cool, drift grows, a move adds its uncertainty. */
+function passage(belief: GrinderBelief, to: Place, model: GrinderModel) {
   checkTime(to.at, belief.at)
   checkNotch(to.notch)
   if (to.air) checkAir(to.air)
   const elapsed = to.at - belief.at
   const moved = belief.notch === null ? 0 : to.notch - belief.notch
-  const noise = (model.driftPerRootHour ** 2 * elapsed) / hour + (model.movePerNotch * moved) ** 2
   return {
-    ...belief,
-    bank: belief.bank.map((member) => ({
-      ...member,
-      state: withNoise(member.state, { [effect.drift]: noise }),
-    })),
-    origin: belief.origin ?? to.notch,
-    notch: to.notch,
+    /** variance added to the drift */
+    noise: (model.driftPerRootHour ** 2 * elapsed) / hour + (model.movePerNotch * moved) ** 2,
     warmth: belief.warmth * Math.exp(-elapsed / model.coolingTime),
-    at: to.at,
     air: to.air ?? belief.air,
   }
 }
 
-/** How much each effect counts in a shot pulled now, at the belief's setting. */
-function weightsOf(belief: GrinderBelief, dose: ObservedShot['dose']): readonly number[] {
-  const finer = belief.notch === null || belief.origin === null ? 0 : belief.notch - belief.origin
-  const air = belief.air ?? { temperature: 20, humidity: 50 }
+/** The belief carried forward to a time and a setting, before anything is seen there. */
+function forward(belief: GrinderBelief, to: Place, model: GrinderModel): GrinderBelief {
+  const { noise, warmth, air } = passage(belief, to, model)
+  const bank = belief.bank.map((member) => ({
+    ...member,
+    state: withNoise(member.state, { [effect.drift]: noise }),
+  }))
+  return { ...belief, bank, origin: belief.origin ?? to.notch, notch: to.notch, warmth, at: to.at, air }
+}
+
+/** Where and how a shot is pulled. */
+interface Conditions {
+  readonly notch: number
+  readonly warmth: number
+  readonly air: Air | null
+  readonly dose?: ObservedShot['dose']
+}
+
+/** How much each effect counts in a shot. */
+function weightsOf(belief: GrinderBelief, { notch, warmth, air, dose }: Conditions): readonly number[] {
   return [
     1,
-    finer,
-    belief.warmth / 10,
+    belief.origin === null ? 0 : notch - belief.origin,
+    warmth / 10,
     1,
-    air.temperature - 20,
-    air.humidity - 50,
+    air ? air.temperature - 20 : 0,
+    air ? air.humidity - 50 : 0,
     dose ? Math.log(dose.grams / dose.recipeGrams) : 0,
   ]
 }
@@ -212,7 +223,7 @@ function explanations(model: GrinderModel, spraying: boolean): readonly Explanat
     extraNoise: 0,
     extraDrift: 0,
   }
-  return [
+  const ways: readonly Explanation[] = [
     grind,
     {
       ...grind,
@@ -223,22 +234,24 @@ function explanations(model: GrinderModel, spraying: boolean): readonly Explanat
     },
     { ...grind, kind: 'jump', chance: jump, extraDrift: model.jump.deviation ** 2 },
   ]
+  return ways.filter(({ chance }) => chance > 0)
 }
 
-/** ln(time) of a shot pulled now at the belief's setting, all explanations together. */
+/** ln(time) of a shot pulled at a time and a setting, all explanations together. @throws OutOfRange */
 export function foretell(
   belief: GrinderBelief,
-  dose: ObservedShot['dose'] = undefined,
+  shot: Pick<ObservedShot, 'at' | 'notch' | 'dose' | 'air'>,
   model: GrinderModel = standardModel,
 ): readonly NormalPart[] {
-  const weights = weightsOf(belief, dose)
-  const ways = explanations(model, false).filter((way) => way.chance > 0)
+  const { warmth, noise, air } = passage(belief, shot, model)
+  const weights = weightsOf(belief, { ...shot, warmth, air })
+  const ways = explanations(model, false)
   return belief.bank.flatMap((member) => {
     const { mean, variance } = project(member.state, weights)
     return ways.map((way) => ({
       weight: member.weight * way.chance,
       mean: mean + way.shift,
-      deviation: Math.sqrt(variance + member.scatter ** 2 + way.extraNoise + way.extraDrift),
+      deviation: Math.sqrt(variance + noise + member.scatter ** 2 + way.extraNoise + way.extraDrift),
     }))
   })
 }
@@ -253,14 +266,12 @@ function learn(
 ) {
   const { mean, variance } = project(member.state, weights)
   const noise = member.scatter ** 2
-  const open = ways
-    .filter((way) => way.chance > 0)
-    .map((way) => {
-      const deviation = Math.sqrt(variance + noise + way.extraNoise + way.extraDrift)
-      const density = normalDensity((logTime - mean - way.shift) / deviation) / deviation
-      // the floor keeps a time that nothing explains from making every explanation impossible
-      return { way, likelihood: way.chance * Math.max(density, 1e-100) }
-    })
+  const open = ways.map((way) => {
+    const deviation = Math.sqrt(variance + noise + way.extraNoise + way.extraDrift)
+    const density = normalDensity((logTime - mean - way.shift) / deviation) / deviation
+    // the floor keeps a time that nothing explains from making every explanation impossible
+    return { way, likelihood: way.chance * Math.max(density, 1e-100) }
+  })
   const likelihood = open.reduce((sum, { likelihood }) => sum + likelihood, 0)
   const parts = open.map(({ way, likelihood: own }) => {
     const prior =
@@ -291,13 +302,13 @@ export function observeShot(
 ): GrinderBelief {
   checkShot(shot)
   const mixed = belief.notch !== null && belief.notch !== shot.notch && !shot.purged
+  const parts = foretell(belief, shot, model)
   const before = forward(belief, shot, model)
-  const parts = foretell(before, shot.dose, model)
   const foretold = Math.exp(parts.reduce((sum, part) => sum + part.weight * part.mean, 0))
   const after = { ...before, warmth: before.warmth + 1 }
   if (mixed) return { ...after, last: { seconds: shot.seconds, foretold, faultChance: 0, learntFrom: false } }
 
-  const weights = weightsOf(before, shot.dose)
+  const weights = weightsOf(before, { ...before, notch: shot.notch, dose: shot.dose })
   const ways = explanations(model, shot.looks?.includes('spraying') ?? false)
   const logTime = Math.log(shot.seconds)
   const learnt = before.bank.map((member) => learn(member, weights, logTime, ways, model))

@@ -39,11 +39,11 @@ export interface NormalPart {
 export const mixtureBelow = (parts: readonly NormalPart[], x: number): number =>
   parts.reduce((sum, part) => sum + part.weight * normalBelow((x - part.mean) / part.deviation), 0)
 
-/** The value below which the mixture lies with chance `chance` (0 to 1, exclusive), by bisection to 1e-7. */
+/** The value below which the mixture lies with chance `chance` (0 to 1, exclusive), by bisection to 1e-4. */
 export function mixtureQuantile(parts: readonly NormalPart[], chance: number): number {
   let low = Math.min(...parts.map((part) => part.mean - 10 * part.deviation))
   let high = Math.max(...parts.map((part) => part.mean + 10 * part.deviation))
-  while (high - low > 1e-7) {
+  while (high - low > 1e-4) {
     const middle = (low + high) / 2
     if (mixtureBelow(parts, middle) < chance) low = middle
     else high = middle

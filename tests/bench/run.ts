@@ -6,3 +6,5 @@ if (name === undefined || !/^[a-zA-Z]+$/.test(name)) {
 }
 const module = (await import(`./${name}.ts`)) as { default: (args: readonly string[]) => unknown }
 await module.default(rest)
+
+export {}
