@@ -9,7 +9,7 @@ const home = fileURLToPath(new URL('.', import.meta.url))
 /** The codes of all languages that have a folder. */
 export function languageCodes(): string[] {
   return readdirSync(home, { withFileTypes: true })
-    .filter((entry) => entry.isDirectory() && existsSync(`${home}${entry.name}/number.jsgf`))
+    .filter((entry) => entry.isDirectory() && existsSync(`${home}${entry.name}/sentences.json`))
     .map(({ name }) => name)
     .sort()
 }
