@@ -42,9 +42,14 @@ export async function openApp({ url, microphone, onObservation }: OpenOptions): 
     onObservation?.(observation)
     for (const listener of listeners) listener()
   })
+  // the compiler that runs these scripts names functions by a helper that pages lack
+  await context.addInitScript('globalThis.__name ??= (named) => named')
   await context.addInitScript(observeFromTheStart)
   if (microphone === 'live') await context.addInitScript(installPageSound)
-  page.on('console', (message) => message.type() === 'error' && errors.push(message.text()))
+  page.on(
+    'console',
+    (message) => message.type() === 'error' && errors.push(`${message.text()} ${message.location().url}`),
+  )
   page.on('pageerror', (error) => errors.push(`${error}`))
   await page.goto(url)
 
@@ -63,7 +68,9 @@ export async function openApp({ url, microphone, onObservation }: OpenOptions): 
         const timer = setTimeout(() => {
           finish()
           reject(
-            new Error(`not observed within ${seconds} s; last: ${JSON.stringify(observations.slice(-5))}`),
+            new Error(
+              `not observed within ${seconds} s; last: ${JSON.stringify(observations.slice(-5))} ${errors.join()}`,
+            ),
           )
         }, seconds * 1000)
         const finish = () => {

@@ -11,6 +11,7 @@ import {
 import type { Sound } from '../../../src/hearing/protocol.ts'
 import type { BarClock } from '../../../src/messages/clock.ts'
 import type { Command } from '../../../src/messages/command.ts'
+import { openTrials, runTrial } from './trials.ts'
 import type { GrammarName } from '../../../src/messages/grammarName.ts'
 
 export interface EarLog {
@@ -71,11 +72,19 @@ const hearingPage = {
   reopen(): Promise<void> | undefined {
     return ear?.open()
   },
+  openTrials,
+  runTrial,
   log(): EarLog | null {
     return log && { ...log, sound: recorded.samples, soundFrom: recorded.from }
   },
 }
 export type HearingPage = typeof hearingPage
+
+declare global {
+  interface Window {
+    hearingPage: HearingPage
+  }
+}
 Object.assign(window, { hearingPage })
 
 /** Keeps a copy of what the ear's own microphone gives, so that a test knows the true time of every sound. */
