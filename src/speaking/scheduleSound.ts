@@ -1,0 +1,41 @@
+/** Seconds over which a sound that is cut off fades, so that it does not click. */
+const fadeSeconds = 0.01
+
+/** A sound that was handed to the audio graph and cannot be late any more. */
+export interface ScheduledSound {
+  /** Fades it out at an audio time; before its start it never sounds. */
+  stop(at: number): void
+}
+
+/**
+ * Hands samples to the audio graph, to begin at an audio time to the sample, whatever the page is busy with then.
+ * @param until audio time up to which the samples repeat; without it they sound once
+ */
+export function scheduleSound(
+  context: BaseAudioContext,
+  destination: AudioNode,
+  samples: Float32Array,
+  start: number,
+  until?: number,
+): ScheduledSound {
+  const buffer = context.createBuffer(1, Math.max(1, samples.length), context.sampleRate)
+  buffer.getChannelData(0).set(samples)
+  const source = context.createBufferSource()
+  const gain = context.createGain()
+  source.buffer = buffer
+  source.connect(gain).connect(destination)
+  source.onended = () => gain.disconnect()
+  source.start(start)
+  const stop = (at: number) => {
+    const from = Math.max(at, context.currentTime)
+    gain.gain.cancelScheduledValues(from)
+    gain.gain.setValueAtTime(1, from)
+    gain.gain.linearRampToValueAtTime(0, from + fadeSeconds)
+    source.stop(at <= start ? from : from + fadeSeconds)
+  }
+  if (until !== undefined) {
+    source.loop = true
+    stop(until)
+  }
+  return { stop }
+}
