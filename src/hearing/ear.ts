@@ -1,6 +1,5 @@
 import type { Language } from '../../grammar/language.ts'
-import { phrasesFor } from '../../grammar/phrases.ts'
-import { understanding, unknownWord, type Understand } from '../../grammar/understand.ts'
+import type { Understand } from '../../grammar/understand.ts'
 import { vocabularyOf } from '../../grammar/vocabulary.ts'
 import type { BarClock } from '../messages/clock.ts'
 import type { Command } from '../messages/command.ts'
@@ -8,6 +7,7 @@ import { grammarNames, type GrammarName } from '../messages/grammarName.ts'
 import { eagerPhrases } from './eagerPhrases.ts'
 import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
+import { openGrammars } from './openGrammars.ts'
 import type { FromWorker, Word } from './protocol.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
 import { usualTuning } from './tuning.ts'
@@ -132,11 +132,11 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const applyGrammars = (): void => {
     if (recogniser === null) return
-    const { onlyStop = false, whileSpeaking = [] } = wanted.options
-    const names = withStop(onlyStop ? [] : speaking ? whileSpeaking : wanted.names)
-    understand = judgeFor(language, names, wanted.options)
-    const phrases = [...phrasesFor(language, names), unknownWord]
-    recogniser.listen({ id: ++listenId, phrases, eager, hold, notBefore })
+    const { onlyStop = false, whileSpeaking = [], nameRequired = false } = wanted.options
+    const names = onlyStop ? [] : speaking ? whileSpeaking : wanted.names
+    const open = openGrammars(language, names, nameRequired)
+    understand = open.understand
+    recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore })
   }
 
   const hear = (words: readonly Word[], isEager: boolean): void => {
@@ -238,25 +238,6 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 function added<L>(listeners: Set<L>, listener: L): () => void {
   listeners.add(listener)
   return () => void listeners.delete(listener)
-}
-
-function withStop(names: readonly GrammarName[]): readonly GrammarName[] {
-  return names.includes('stop') ? names : ['stop', ...names]
-}
-
-/** Stop-class words never need the name. */
-function judgeFor(
-  language: Language,
-  names: readonly GrammarName[],
-  { nameRequired = false }: ListenOptions,
-): Understand {
-  const all = understanding(language, names, { name: nameRequired ? 'must' : 'may' })
-  if (!nameRequired) return all
-  const stop = understanding(language, ['stop'])
-  return (words) => {
-    const understood = stop(words)
-    return understood.kind === 'command' ? understood : all(words)
-  }
 }
 
 function missingWords(language: Language, vocabulary: ReadonlySet<string>): string[] {

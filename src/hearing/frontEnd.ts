@@ -1,27 +1,27 @@
 import { engineRate } from './engine.ts'
 import { createResampler } from './resampler.ts'
-import { suppressorDelay, suppressorRate, type Suppressor } from './suppressor.ts'
+import { suppressorDelay, suppressorFrame, suppressorRate, type Suppressor } from './suppressor.ts'
+
+/** Samples of the engine's sound in one of the suppressor's frames. */
+export const voiceFrame = (suppressorFrame * engineRate) / suppressorRate
 
 /** Makes the engine's sound of the microphone's: noise taken out, 16 kHz. */
 export interface FrontEnd {
-  process(samples: Float32Array): Float32Array
+  /** `voice` says how probable speech is in each {@link voiceFrame} samples since the first that this call could not give */
+  process(samples: Float32Array): { samples: Float32Array; voice: number[] }
   /** seconds from the first sample given to the moment that output sample `n` belongs to */
   timeOf(n: number): number
 }
 
-/**
- * @param sampleRate of the microphone, Hz
- * @param suppressor null: no suppression
- */
-export function createFrontEnd(sampleRate: number, suppressor: Suppressor | null): FrontEnd {
-  if (suppressor === null) {
-    const resampler = createResampler(sampleRate, engineRate)
-    return { process: (samples) => resampler.process(samples), timeOf: (n) => n / engineRate }
-  }
+/** @param sampleRate of the microphone, Hz */
+export function createFrontEnd(sampleRate: number, suppressor: Suppressor): FrontEnd {
   const before = createResampler(sampleRate, suppressorRate)
   const after = createResampler(suppressorRate, engineRate)
   return {
-    process: (samples) => after.process(suppressor.process(before.process(samples))),
+    process(input) {
+      const { samples, voice } = suppressor.process(before.process(input))
+      return { samples: after.process(samples), voice }
+    },
     timeOf: (n) => n / engineRate - suppressorDelay,
   }
 }

@@ -42,22 +42,22 @@ function serve(page: MessagePort): void {
         else guarded(() => listener?.listen(data))
         return
       case 'ping':
-        tell({ kind: 'pong' })
+        tell({ kind: 'pong', until: listener?.until ?? null })
     }
   }
 }
 
 async function open(
-  { model, wasmUrl, sampleRate, dryShare }: Extract<ToWorker, { kind: 'open' }>,
+  { model, wasmUrl, sampleRate, tuning }: Extract<ToWorker, { kind: 'open' }>,
   tell: (message: FromWorker) => void,
 ): Promise<Listener | null> {
   try {
-    const suppressor = dryShare === null ? null : await createSuppressor(dryShare)
+    const suppressor = await createSuppressor(tuning.dryShare)
     const archive = await fetchModel(model, (progress) => tell({ kind: 'loading', progress }))
     const unpacked = await unpackModel(archive)
     const engine = await loadEngine(unpacked, wasmUrl)
     tell({ kind: 'opened', vocabulary: unpacked.vocabulary })
-    return new Listener(engine, suppressor, sampleRate, tell)
+    return new Listener(engine, suppressor, tuning, sampleRate, tell)
   } catch (error) {
     const reason =
       error instanceof ModelMissing

@@ -1,23 +1,39 @@
 import { unknownWord } from '../../grammar/understand.ts'
 import { engineRate, type Engine, type Recogniser } from './engine.ts'
-import { createFrontEnd, type FrontEnd } from './frontEnd.ts'
+import { createFrontEnd, voiceFrame, type FrontEnd } from './frontEnd.ts'
 import type { FromWorker, Listen, Sound, Word } from './protocol.ts'
 import { Recent } from './recent.ts'
 import type { Suppressor } from './suppressor.ts'
+import type { Tuning } from './tuning.ts'
 
 /** Samples given to the engine at a time: 50 ms. */
 const piece = engineRate / 20
-/** Sound from before a change of grammar that is heard again under the new one, at most: 2 s. */
-const carried = 2 * engineRate
-/** The engine's word times go wrong after ten minutes: it starts counting afresh. A new recogniser is made well before. */
-const oldAge = 300 * engineRate
+/** Samples kept for a grammar that changes in mid-utterance: 3 s. */
+const kept = 3 * engineRate
+/** Listening begins this many samples before speech is noticed: 0.3 s, for soft consonants. */
+const before = 0.3 * engineRate
+/** An utterance ends when nothing like speech has come for this many samples, if the engine did not end it: 0.8 s. */
+const silence = 0.8 * engineRate
 /** Seconds. A longer gap in the sound ends the utterance; a shorter one is filled with silence, so that times stay true. */
 const longGap = 0.5
 
-interface Session {
-  listen: Listen
-  recogniser: Recogniser
-  /** number of the first sample it was given, and of the next that it will be given */
+/** One unbroken stretch of sound. Samples are numbered as the front end gives them. */
+interface Stream {
+  /** the context's frame number of the first sample, and of the next that should come */
+  firstFrame: number
+  nextFrame: number
+  frontEnd: FrontEnd
+  recent: Recent
+  /** how much of the stream has been looked through for speech, and where the last of it was */
+  searched: number
+  lastVoice: number
+  /** everything before it has been heard and told */
+  done: number
+}
+
+/** An utterance under way. */
+interface Utterance {
+  /** the first sample the recogniser was given, and the next that it will be given */
   start: number
   next: number
   /** what it sounds like, and since which sample it has sounded so */
@@ -25,114 +41,133 @@ interface Session {
   since: number
 }
 
-/** One unbroken stretch of sound. */
-interface Stream {
-  /** the context's frame number of its first sample, and of the next that should come */
-  firstFrame: number
-  nextFrame: number
-  frontEnd: FrontEnd
-  recent: Recent
-  /** of the front end's samples: everything before it has been heard and told */
-  done: number
-}
-
-/** Turns sound into words, one grammar at a time, and keeps account of the time of every sample. */
+/**
+ * Turns sound into words, one grammar at a time, and keeps account of the time of every sample.
+ *
+ * Each utterance has a recogniser of its own. So its word times count from a sample that is known, and its
+ * running mean, which the engine takes off every frame, starts at the model's and is not worn away by the silence
+ * between two commands.
+ */
 export class Listener {
   #stream: Stream | null = null
   #listen: Listen | null = null
-  #session: Session | null = null
+  /** made beforehand, so that the first word does not wait for it */
+  #recogniser: Recogniser | null = null
+  #utterance: Utterance | null = null
 
   constructor(
     private readonly engine: Engine,
-    private readonly suppressor: Suppressor | null,
+    private readonly suppressor: Suppressor,
+    private readonly tuning: Tuning,
     private readonly sampleRate: number,
     private readonly tell: (message: FromWorker) => void,
   ) {}
 
-  /** Listens for other phrases from now on. A word in flight is not cut: the sound since the last words told is heard again. */
+  /** The context's time up to which sound has been worked through. */
+  get until(): number | null {
+    return this.#stream === null ? null : this.#stream.nextFrame / this.sampleRate
+  }
+
+  /** Listens for other phrases from now on. A word in flight is not cut: the utterance is heard again from its start. */
   listen(listen: Listen): void {
     this.#listen = listen
     this.#renew()
-    this.#catchUp()
+    const [stream, utterance] = [this.#stream, this.#utterance]
+    if (stream === null) return
+    stream.done = Math.max(stream.done, this.#sampleAt(stream, listen.notBefore))
+    if (utterance !== null)
+      this.#utterance = begun(Math.max(utterance.start, stream.done, stream.recent.start))
+    this.#catchUp(stream)
   }
 
   hear({ frame, samples }: Sound): void {
     const gap = this.#stream === null ? Infinity : frame - this.#stream.nextFrame
-    if (gap < 0 || gap > longGap * this.sampleRate) this.#begin(frame)
-    else if (gap > 0) this.#take(new Float32Array(gap))
-    this.#take(samples)
-    this.#catchUp()
+    if (this.#stream === null || gap < 0 || gap > longGap * this.sampleRate) this.#stream = this.#begin(frame)
+    else if (gap > 0) this.#take(this.#stream, new Float32Array(gap))
+    this.#take(this.#stream, samples)
+    this.#catchUp(this.#stream)
   }
 
-  #begin(frame: number): void {
-    this.#stream = {
+  #begin(frame: number): Stream {
+    this.#utterance = null
+    this.#renew()
+    return {
       firstFrame: frame,
       nextFrame: frame,
       frontEnd: createFrontEnd(this.sampleRate, this.suppressor),
-      recent: new Recent(carried + engineRate),
+      recent: new Recent(kept),
+      searched: 0,
+      lastVoice: -Infinity,
       done: 0,
     }
-    this.#renew()
   }
 
-  #take(samples: Float32Array): void {
-    if (this.#stream === null) return
-    this.#stream.nextFrame += samples.length
-    this.#stream.recent.push(this.#stream.frontEnd.process(samples))
-  }
-
-  /** Makes a new recogniser, whose time zero is a sample that we know. */
-  #renew(): void {
-    this.#session?.recogniser.close()
-    this.#session = null
-    const [stream, listen] = [this.#stream, this.#listen]
-    if (stream === null || listen === null) return
-    const wanted = Math.max(
-      stream.done,
-      stream.recent.end - carried,
-      this.#sampleAt(stream, listen.notBefore),
-    )
-    const start = Math.max(wanted, stream.recent.start)
-    const recogniser = this.engine.listenFor(listen.phrases)
-    this.#session = { listen, recogniser, start, next: start, text: '', since: start }
-  }
-
-  #catchUp(): void {
-    for (;;) {
-      const [stream, session] = [this.#stream, this.#session]
-      if (stream === null || session === null || session.next + piece > stream.recent.end) return
-      const outcome = session.recogniser.accept(stream.recent.slice(session.next, session.next + piece))
-      session.next += piece
-      if ('words' in outcome) this.#heard(stream, session, outcome.words, false)
-      else this.#partial(stream, session, outcome.text)
+  #take(stream: Stream, sound: Float32Array): void {
+    stream.nextFrame += sound.length
+    const { samples, voice } = stream.frontEnd.process(sound)
+    stream.recent.push(samples)
+    for (const probability of voice) {
+      if (probability >= this.tuning.voice) {
+        stream.lastVoice = stream.searched
+        if (this.#utterance === null)
+          this.#utterance = begun(Math.max(0, stream.searched - before, stream.done, stream.recent.start))
+      }
+      stream.searched += voiceFrame
     }
   }
 
-  #partial(stream: Stream, session: Session, text: string): void {
-    if (text !== session.text) Object.assign(session, { text, since: session.next })
-    const { id, eager, hold } = session.listen
-    this.tell({ kind: 'partial', id, until: this.#timeAt(stream, session.next), text })
-    const held = session.next - session.since >= hold * engineRate
-    if (held && eager.includes(withoutTalk(text)))
-      this.#heard(stream, session, session.recogniser.finish(), true)
+  /** Gives the recogniser what there is of the utterance, in whole pieces. */
+  #catchUp(stream: Stream): void {
+    for (;;) {
+      const [utterance, recogniser, listen] = [this.#utterance, this.#recogniser, this.#listen]
+      if (utterance === null || recogniser === null || listen === null) return
+      if (utterance.next + piece > stream.recent.end) return
+      const outcome = recogniser.accept(stream.recent.slice(utterance.next, utterance.next + piece))
+      utterance.next += piece
+
+      if ('words' in outcome) this.#finish(stream, utterance, outcome.words, false)
+      else if (this.#isClear(utterance, outcome.text, listen))
+        this.#finish(stream, utterance, recogniser.finish(), true)
+      else if (utterance.next - stream.lastVoice > silence)
+        this.#finish(stream, utterance, recogniser.finish(), false)
+      else
+        this.tell({
+          kind: 'partial',
+          id: listen.id,
+          until: this.#timeAt(stream, utterance.next),
+          text: outcome.text,
+        })
+    }
   }
 
-  #heard(stream: Stream, session: Session, words: readonly Word[], eager: boolean): void {
+  /** Whether the utterance need not be waited out. */
+  #isClear(utterance: Utterance, text: string, { eager, hold }: Listen): boolean {
+    if (text !== utterance.text) Object.assign(utterance, { text, since: utterance.next })
+    return utterance.next - utterance.since >= hold * engineRate && eager.includes(withoutTalk(text))
+  }
+
+  #finish(stream: Stream, { start, next }: Utterance, words: readonly Word[], eager: boolean): void {
     const last = words.at(-1)
-    stream.done = last === undefined ? session.next : session.start + Math.round(last.end * engineRate)
-    Object.assign(session, { text: '', since: session.next })
-    const start = this.#timeAt(stream, session.start)
+    stream.done = last === undefined ? next : start + Math.round(last.end * engineRate)
+    this.#utterance = null
+    this.#renew()
+    if (last === undefined || this.#listen === null) return
+    const zero = this.#timeAt(stream, start)
     this.tell({
       kind: 'heard',
-      id: session.listen.id,
-      until: this.#timeAt(stream, session.next),
-      words: words.map((word) => ({ ...word, onset: start + word.onset, end: start + word.end })),
+      id: this.#listen.id,
+      until: this.#timeAt(stream, next),
+      words: words.map((word) => ({ ...word, onset: zero + word.onset, end: zero + word.end })),
       eager,
     })
-    if (eager || session.next - session.start > oldAge) this.#renew()
   }
 
-  /** The context's time of one of the front end's samples. */
+  #renew(): void {
+    this.#recogniser?.close()
+    this.#recogniser = this.#listen === null ? null : this.engine.listenFor(this.#listen.phrases)
+  }
+
+  /** The context's time of a sample. */
   #timeAt({ firstFrame, frontEnd }: Stream, sample: number): number {
     return firstFrame / this.sampleRate + frontEnd.timeOf(sample)
   }
@@ -140,6 +175,10 @@ export class Listener {
   #sampleAt(stream: Stream, time: number): number {
     return Math.ceil((time - this.#timeAt(stream, 0)) * engineRate)
   }
+}
+
+function begun(start: number): Utterance {
+  return { start, next: start, text: '', since: start }
 }
 
 /** What was said after some other talk. */

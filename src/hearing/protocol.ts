@@ -1,5 +1,7 @@
 /** What the page, the audio thread and the recogniser's worker say to each other. Times are the audio context's, in seconds. */
 
+import type { Tuning } from './tuning.ts'
+
 /** From the audio thread: mono, in -1..1. */
 export interface Sound {
   kind: 'sound'
@@ -38,8 +40,7 @@ export type ToWorker =
       wasmUrl: string
       /** the audio context's rate, Hz */
       sampleRate: number
-      /** see `suppressor.ts`; null: no suppression */
-      dryShare: number | null
+      tuning: Tuning
     }
   | { kind: 'source'; port: MessagePort }
   | Listen
@@ -49,8 +50,9 @@ export type FromWorker =
   | { kind: 'loading'; /** 0 to 1 */ progress: number }
   | { kind: 'opened'; vocabulary: ReadonlySet<string> }
   | { kind: 'failed'; reason: 'model missing' | 'model broken' | 'worker died'; detail: string }
-  /** sent for every piece of sound: how far listening has come and what it sounds like so far */
+  /** sent for every piece of an utterance: how far listening has come and what it sounds like so far */
   | { kind: 'partial'; id: number; until: number; text: string }
-  /** the end of an utterance; `eager` when it did not wait for silence */
+  /** the end of an utterance of at least one word; `eager` when it did not wait for silence */
   | { kind: 'heard'; id: number; until: number; words: readonly Word[]; eager: boolean }
-  | { kind: 'pong' }
+  /** `until`: the context's time up to which sound has been worked through; null before there was any */
+  | { kind: 'pong'; until: number | null }

@@ -1,5 +1,6 @@
 import wasmUrl from '@lichess-org/vosk-browser/dist/vosk.wasm?url'
 import type { FromWorker, Listen, ToWorker } from './protocol.ts'
+import type { Tuning } from './tuning.ts'
 
 /** Seconds without an answer after which the worker counts as dead. */
 const patience = 15
@@ -9,8 +10,7 @@ export interface RecogniserOptions {
   model: string | Blob
   /** of the audio context, Hz */
   sampleRate: number
-  /** see `suppressor.ts`; null: no suppression */
-  dryShare: number | null
+  tuning: Tuning
   /** called with everything that the worker says, and once with `failed` when it says nothing any more */
   tell: (message: FromWorker) => void
 }
@@ -20,19 +20,22 @@ export interface RecogniserClient {
   /** a new port that takes sound (see `Sound` in protocol.ts) in place of the one before */
   source(): MessagePort
   listen(listen: Omit<Listen, 'kind'>): void
+  /** asks for a `pong` */
+  ping(): void
   close(): void
 }
 
 /** Starts a worker and loads the model in it. */
-export function startRecogniser({ model, sampleRate, dryShare, tell }: RecogniserOptions): RecogniserClient {
+export function startRecogniser({ model, sampleRate, tuning, tell }: RecogniserOptions): RecogniserClient {
   const worker = new Worker(new URL('./hearing.worker.ts', import.meta.url), { type: 'module' })
   const { port1: port, port2: workersPort } = new MessageChannel()
   const send = (message: ToWorker, transfer: Transferable[] = []): void => port.postMessage(message, transfer)
 
+  const ping = (): void => send({ kind: 'ping' })
   let answered = performance.now()
   const watch = setInterval(() => {
     if (performance.now() - answered > patience * 1000) fail('it does not answer')
-    else send({ kind: 'ping' })
+    else ping()
   }, 1000)
 
   const close = (): void => {
@@ -49,7 +52,7 @@ export function startRecogniser({ model, sampleRate, dryShare, tell }: Recognise
   port.onmessage = ({ data }: MessageEvent<FromWorker>) => {
     answered = performance.now()
     if (data.kind === 'failed') close()
-    if (data.kind !== 'pong') tell(data)
+    tell(data)
   }
 
   worker.postMessage(workersPort, [workersPort])
@@ -59,7 +62,7 @@ export function startRecogniser({ model, sampleRate, dryShare, tell }: Recognise
     model: typeof model === 'string' ? absolute(model) : model,
     wasmUrl: absolute(wasmUrl),
     sampleRate,
-    dryShare,
+    tuning,
   })
 
   return {
@@ -69,6 +72,7 @@ export function startRecogniser({ model, sampleRate, dryShare, tell }: Recognise
       return port2
     },
     listen: (listen) => send({ kind: 'listen', ...listen }),
+    ping,
     close,
   }
 }

@@ -6,13 +6,19 @@ export const suppressorRate = 48000
 /** RNNoise's own delay: an overlapped window and one frame of look-ahead. Measured by cross-correlation. */
 export const suppressorDelay = 960 / suppressorRate
 
-/** How much of the untouched signal is kept, 0 to 1. Chosen by the hearing benchmark, see docs/decisions.md. */
-export const usualDryShare = 0.12
+/** Samples in a frame, 10 ms. */
+export const suppressorFrame = 480
 
 /** Takes noise out of speech, a frame at a time. */
 export interface Suppressor {
-  /** Takes any number of samples in -1..1 at 48 kHz and gives what is ready, in whole frames, late by {@link suppressorDelay}. */
-  process(input: Float32Array): Float32Array
+  /**
+   * Takes any number of samples in -1..1 at 48 kHz and gives what is ready, in whole frames, late by
+   * {@link suppressorDelay}.
+   */
+  process(input: Float32Array): {
+    samples: Float32Array
+    /** how probable speech is in each frame, 0 to 1 */ voice: number[]
+  }
   close(): void
 }
 
@@ -26,8 +32,7 @@ export async function createSuppressor(dryShare: number): Promise<Suppressor> {
   if (!(dryShare >= 0 && dryShare <= 1)) throw new RangeError(`dry share must lie in 0 to 1, not ${dryShare}`)
   const rnnoise = await Rnnoise.load()
   const state = rnnoise.createDenoiseState()
-  const size = rnnoise.frameSize
-  const frame = new Float32Array(size)
+  const frame = new Float32Array(suppressorFrame)
   /** samples that wait for a whole frame, after the untouched ones that wait for their suppressed twins */
   let dry = new Float32Array(suppressorDelay * suppressorRate)
   let waiting = 0
@@ -38,20 +43,21 @@ export async function createSuppressor(dryShare: number): Promise<Suppressor> {
       const samples = new Float32Array(dry.length + input.length)
       samples.set(dry)
       samples.set(input, dry.length)
-      const frames = Math.floor((waiting + input.length) / size)
-      const output = new Float32Array(frames * size)
-      for (let start = 0; start < output.length; start += size) {
+      const frames = Math.floor((waiting + input.length) / suppressorFrame)
+      const voice: number[] = []
+      const output = new Float32Array(frames * suppressorFrame)
+      for (let start = 0; start < output.length; start += suppressorFrame) {
         // RNNoise's samples have the range of 16-bit integers
-        for (let i = 0; i < size; i++) frame[i] = (samples[held + start + i] as number) * 0x8000
-        state.processFrame(frame)
-        for (let i = 0; i < size; i++) {
+        for (let i = 0; i < suppressorFrame; i++) frame[i] = (samples[held + start + i] as number) * 0x8000
+        voice.push(state.processFrame(frame))
+        for (let i = 0; i < suppressorFrame; i++) {
           output[start + i] =
             dryShare * (samples[start + i] as number) + ((1 - dryShare) * (frame[i] as number)) / 0x8000
         }
       }
       dry = samples.slice(output.length)
       waiting = waiting + input.length - output.length
-      return output
+      return { samples: output, voice }
     },
     close: () => state.destroy(),
   }

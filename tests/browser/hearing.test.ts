@@ -4,13 +4,7 @@ import { sampleRate } from '../../audio-fixtures/wav.ts'
 import { findChromium } from '../harness/findChromium.ts'
 import { openHearingPage, serveHearingPage } from '../harness/openHearingPage.ts'
 import type { Served } from '../harness/serveBuilt.ts'
-import type { EarLog, HearingPage } from '../harness/hearingPage/page.ts'
-
-declare global {
-  interface Window {
-    hearingPage: HearingPage
-  }
-}
+import type { EarLog } from '../harness/hearingPage/page.ts'
 
 const model = 'model/en.tar.gz'
 

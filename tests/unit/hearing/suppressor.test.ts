@@ -20,7 +20,8 @@ function energy(samples: Float32Array): number {
 async function suppress(input: Float32Array, dryShare: number, piece = input.length): Promise<Float32Array> {
   const suppressor = await createSuppressor(dryShare)
   const out: number[] = []
-  for (let i = 0; i < input.length; i += piece) out.push(...suppressor.process(input.subarray(i, i + piece)))
+  for (let i = 0; i < input.length; i += piece)
+    out.push(...suppressor.process(input.subarray(i, i + piece)).samples)
   suppressor.close()
   return Float32Array.from(out)
 }

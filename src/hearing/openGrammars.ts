@@ -1,0 +1,32 @@
+import type { Language } from '../../grammar/language.ts'
+import { phrasesFor } from '../../grammar/phrases.ts'
+import { understanding, unknownWord, type Understand } from '../../grammar/understand.ts'
+import type { GrammarName } from '../messages/grammarName.ts'
+
+/** What may be said: for the engine, and for the judge of what the engine heard. */
+export interface OpenGrammars {
+  phrases: readonly string[]
+  understand: Understand
+}
+
+/**
+ * Opens grammars; the stop-class words are always among them.
+ *
+ * @param nameRequired whether other commands count only after the tool's name
+ */
+export function openGrammars(
+  language: Language,
+  names: readonly GrammarName[],
+  nameRequired: boolean,
+): OpenGrammars {
+  const open = [...new Set<GrammarName>(['stop', ...names])]
+  const all = understanding(language, open, { name: nameRequired ? 'must' : 'may' })
+  const stop = understanding(language, ['stop'])
+  return {
+    phrases: [...phrasesFor(language, open), unknownWord],
+    understand(words) {
+      const understood = stop(words)
+      return understood.kind === 'command' ? understood : all(words)
+    },
+  }
+}

@@ -1,0 +1,97 @@
+import type { Language } from '../../../grammar/language.ts'
+import { unknownWord } from '../../../grammar/understand.ts'
+import { judge, type Strictness } from '../../../src/hearing/judge.ts'
+import { openGrammars } from '../../../src/hearing/openGrammars.ts'
+import type { Word } from '../../../src/hearing/protocol.ts'
+import type { Opened } from '../../harness/hearingPage/trials.ts'
+import type { Recording } from './corpus.ts'
+
+/** One utterance that a recogniser heard in a trial. */
+export interface Heard {
+  words: readonly Word[]
+  /** when it was told, seconds from the trial's start; null where that is not known */
+  until: number | null
+}
+
+export interface Outcome {
+  verdict: 'right' | 'wrong' | 'missed'
+  /** commands that came of it */
+  commands: number
+  /** words to hear, and how many of them were heard; only where words count */
+  words: { all: number; right: number }
+  heard: string
+  /** seconds from the end of the speech to the command, and of the command's onset against the speech's */
+  latency: number | null
+  onsetError: number | null
+}
+
+/** Judges what was heard as the ear does, and holds it against what was said. */
+export function scoreOf(
+  language: Language,
+  { open, expected, text }: Recording,
+  heard: readonly Heard[],
+  span: { onset: number; end: number } | null,
+  strictness: Strictness,
+): Outcome {
+  const all = heard.flatMap(({ words }) => words.map(({ word }) => word))
+  const none = { words: { all: 0, right: 0 }, heard: all.join(' '), latency: null, onsetError: null }
+  if (expected.kind === 'words') {
+    const wanted = text.split(' ')
+    const right =
+      wanted.length -
+      distance(
+        wanted,
+        all.filter((word) => word !== unknownWord),
+      )
+    const verdict = right === wanted.length ? 'right' : all.length === 0 ? 'missed' : 'wrong'
+    return { ...none, verdict, commands: 0, words: { all: wanted.length, right: Math.max(0, right) } }
+  }
+
+  const understand = understandFor(language, open)
+  const commands = heard.flatMap(({ words, until }) => {
+    const judged = judge(words, understand, strictness)
+    return judged.kind === 'command' ? [{ ...judged, until }] : []
+  })
+  const [first] = commands
+  if (first === undefined || expected.kind === 'talk') {
+    return { ...none, verdict: first === undefined ? 'missed' : 'wrong', commands: commands.length }
+  }
+  const isRight = commands.every(
+    ({ meaning }) => JSON.stringify(meaning) === JSON.stringify(expected.meaning),
+  )
+  return {
+    ...none,
+    verdict: isRight ? 'right' : 'wrong',
+    commands: commands.length,
+    latency: span && first.until !== null ? first.until - span.end : null,
+    onsetError: span && first.onset - span.onset,
+  }
+}
+
+const understood = new Map<string, ReturnType<typeof openGrammars>['understand']>()
+function understandFor(language: Language, open: Opened) {
+  if ('phrases' in open) throw new Error('bare phrases have no commands')
+  const key = open.grammars.join()
+  const known = understood.get(key) ?? openGrammars(language, open.grammars, false).understand
+  understood.set(key, known)
+  return known
+}
+
+/** Words to put in, take out or change to get from one to the other (Levenshtein). */
+function distance(from: readonly string[], to: readonly string[]): number {
+  let row = Array.from({ length: to.length + 1 }, (_, i) => i)
+  from.forEach((word, i) => {
+    const next = [i + 1]
+    to.forEach((other, j) => {
+      next.push(Math.min((row[j] ?? 0) + (word === other ? 0 : 1), (row[j + 1] ?? 0) + 1, (next[j] ?? 0) + 1))
+    })
+    row = next
+  })
+  return row.at(-1) ?? 0
+}
+
+/** The value below which a share of the numbers lie. */
+export function quantile(numbers: readonly number[], share: number): number | null {
+  const sorted = numbers.toSorted((a, b) => a - b)
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? null
+}
