@@ -121,9 +121,9 @@ class Augmenter:
         snr = torch.where(self.chance(share_noisy, batch, 1), snr, self.uniform(30, 60, batch, 1))
         noise = noise * 10 ** (-snr / 20)
         dry = torch.where(self.chance(0.7, batch, 1), self.uniform(0.05, 0.25, batch, 1), self.uniform(0, 0.02, batch, 1))
-        held = self.chance(0.3, batch, 1)
-        clean = suppress(speech, noise, self.uniform(0.4, 1.2, batch, 1, 1), dry, 0.08)
-        audio = torch.where(held, clean, speech + noise)
+        some = int(0.3 * batch)  # rows are in random order
+        audio = speech + noise
+        audio[:some] = suppress(speech[:some], noise[:some], self.uniform(0.4, 1.2, some, 1, 1), dry[:some], 0.08)
         audio = audio * (32768 * 10 ** (self.uniform(-48, -14, batch, 1) / 20))
         drive = torch.where(self.chance(0.04, batch, 1), self.uniform(2, 8, batch, 1), torch.ones(batch, 1, device=self.device))
         audio = (audio * drive).clamp(-32767, 32767) / drive.sqrt()

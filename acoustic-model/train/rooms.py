@@ -6,7 +6,7 @@ import torch
 from features import RATE
 
 SPEED = 343.0  # of sound, m/s
-ORDER = 8
+ORDER = 14
 
 
 def responses(count, seconds, seed, device):
@@ -35,7 +35,7 @@ def responses(count, seconds, seed, device):
         distance = (image - ear).norm(dim=1).clamp_min(0.05)
         direct = (mouth - ear).norm().clamp_min(0.05)
         delay = ((distance - direct) / SPEED * RATE).round().long()
-        gain = bounce ** hits * direct / distance * torch.where(hits == 0, 1.0, 1.0)
+        gain = bounce ** hits * direct / distance
         sign = torch.where(torch.rand(len(gain), generator=generator, device=device) < 0.5, -1.0, 1.0)
         gain = torch.where(hits <= 1, gain, gain * sign)  # far images come from all sides: no comb of equal signs
         keep = (delay >= 0) & (delay < length)

@@ -17,6 +17,7 @@ HELD_OUT = {'flite': ['awb', 'kal16'], 'espeak': ['f3', 'm5', 'Andrea', 'john', 
 FLITE = ['slt', 'slt', 'rms', 'rms', 'kal']
 ACCENTS = ['en-us'] * 4 + ['en-us-nyc', 'en-gb', 'en-gb', 'en-gb-scotland', 'en-gb-x-rp', 'en-gb-x-gbclan', 'en-gb-x-gbcwmd',
                            'en-029']
+setting = None
 ODD = re.compile(r'robot|robosoft|demonic|croak|whisper|fast|announcer', re.I)
 
 
@@ -55,8 +56,10 @@ def espeak(words, voice, lexicon, rng, path):
 
 
 def chunk(job):
-    """job: (seed, count, sentences, lexicon, held_out). A list of (audio, graph, set name, words)."""
-    seed, count, sentences, lexicon, held_out = job
+    """job: (seed, count). A list of (audio, graph, set name, words). `setting` is (sentences, lexicon, held_out), set before
+    the pool forks."""
+    seed, count = job
+    sentences, lexicon, held_out = setting
     rng = random.Random(seed)
     variants = [name for name in espeak_variants() if (name in HELD_OUT['espeak']) == held_out]
     out = []

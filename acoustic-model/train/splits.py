@@ -1,0 +1,18 @@
+"""Which speakers of the real sets are held out for development. The same in every run."""
+import random
+
+TRAIN_CAP = {'speechcommands': 300}  # utterances: the set is nearly all one word
+TEST_ONLY = {'commonvoice100'}
+
+
+def held_out_speakers(name, speakers):
+    speakers = sorted(set(speakers))
+    rng = random.Random(2026)
+    if name in TEST_ONLY:
+        return set(speakers)
+    if name == 'an4':
+        women = [s for s in speakers if s.startswith('an4-f')]
+        men = [s for s in speakers if s.startswith('an4-m')]
+        return set(rng.sample(women, 4) + rng.sample(men, 4))
+    share = {'librispeech_devclean_half': 0.1, 'speechcommands': 0.15, 'speechocean762': 0.1}[name]
+    return set(rng.sample(speakers, max(2, round(share * len(speakers)))))
