@@ -74,10 +74,12 @@ export interface SpokenNumbers {
 const policy = {
   /** largest move ever advised, notches */
   largestMove: 10,
-  /** a move must raise the chance to land by at least this much */
+  /** a move must lead to a chance to land that is better by at least this much */
   gain: 0.12,
+  /** or, while little is known and every chance is small, now be less than this part of the best */
+  poorChance: 0.5,
   /** a larger move must overshoot the window with no more than this chance */
-  overshoot: 0.3,
+  overshoot: 0.4,
   /** above this chance the reason given for leaving is that the chance is good */
   goodChance: 0.6,
   /** above this chance the last shot is called a slip of the hand */
@@ -156,8 +158,9 @@ export function advise(
   ).notches
 
   const wanted = belief.learnt === 0 ? 0 : stepTowards(target, options.largerMoves, chanceOf)
-  const gain = chanceOf(target).inWindow - chanceOf(0).inWindow
-  const notches = gain >= policy.gain ? wanted : 0
+  const best = chanceOf(target).inWindow
+  const now = chanceOf(0).inWindow
+  const notches = best - now >= policy.gain || now < best * policy.poorChance ? wanted : 0
   const advised = outlook(belief, window, options, notches, model)
   const asItStands = outlook(belief, window, options, 0, model)
   const shotsToWindow = expectedShots(notches, target, options.largerMoves, chanceOf, belief, window)

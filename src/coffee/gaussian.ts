@@ -8,8 +8,12 @@ export interface Gaussian {
 
 const at = (values: readonly number[], index: number): number => values[index] ?? 0
 
-const dot = (a: readonly number[], b: readonly number[]): number =>
-  a.reduce((sum, value, index) => sum + value * at(b, index), 0)
+/** A plain loop: the adviser spends most of its time here. */
+function dot(a: readonly number[], b: readonly number[]): number {
+  let sum = 0
+  for (let index = 0; index < a.length; index += 1) sum += at(a, index) * at(b, index)
+  return sum
+}
 
 /** A Gaussian of independent values, from their means and standard deviations. */
 export const independent = (parts: readonly { mean: number; deviation: number }[]): Gaussian => ({
@@ -27,8 +31,12 @@ export const withNoise = (gaussian: Gaussian, variances: Readonly<Record<number,
 
 /** Mean and variance of the weighted sum of the values. */
 export function project(gaussian: Gaussian, weights: readonly number[]): { mean: number; variance: number } {
-  const spread = gaussian.covariance.map((row) => dot(row, weights))
-  return { mean: dot(weights, gaussian.mean), variance: dot(weights, spread) }
+  let variance = 0
+  for (let row = 0; row < weights.length; row += 1) {
+    const weight = at(weights, row)
+    if (weight !== 0) variance += weight * dot(gaussian.covariance[row] ?? [], weights)
+  }
+  return { mean: dot(weights, gaussian.mean), variance }
 }
 
 /**

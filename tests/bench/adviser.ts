@@ -16,6 +16,7 @@ import {
   purgeBench,
   standardRecipes,
   typicalTime,
+  type Advice,
   type Bench,
   type Recipe,
 } from '../../src/coffee/index.ts'
@@ -43,18 +44,26 @@ type Policy = () => (shot: {
   morning: Morning
 }) => number
 
+/** How the adviser's 90 % intervals and chances turn out on benches that do not follow its model. */
+const foretold = { shots: 0, inInterval: 0, chances: 0, hits: 0 }
+
 const adviser =
   (largerMoves: boolean): Policy =>
   () => {
     let belief = beginBelief(0)
-    return ({ seconds, looks, notch, at, morning }) => {
+    let last: Advice | null = null
+    return ({ seconds, looks, notch, at, morning: { recipe, bench } }) => {
+      if (last) {
+        const { outlook } = last
+        foretold.shots += 1
+        foretold.chances += outlook.chance.inWindow
+        if (seconds >= outlook.seconds.low && seconds <= outlook.seconds.high) foretold.inInterval += 1
+        if (seconds >= recipe.window.opens && seconds <= recipe.window.closes) foretold.hits += 1
+      }
       belief = observeShot(belief, { seconds, looks, notch, at, purged: true })
-      return advise(belief, morning.recipe, {
-        at: at + 60,
-        notch,
-        largerMoves,
-        notchRange: benchNotches(morning.bench),
-      }).notches
+      const notchRange = benchNotches(bench)
+      last = advise(belief, recipe, { at: at + 60, notch, largerMoves, notchRange })
+      return last.notches
     }
   }
 
@@ -197,6 +206,12 @@ export default function run([mornings = '2000', seed = '1']: readonly string[]):
       ]),
     ),
   )
+  const calibration = {
+    'in the 90 % interval': rounded(foretold.inInterval / foretold.shots),
+    'chance to land foretold, mean': rounded(foretold.chances / foretold.shots),
+    'landed, of those': rounded(foretold.hits / foretold.shots),
+  }
+  for (const [name, value] of Object.entries(calibration)) console.log(`${name}: ${value}`)
   const ratio = (top: number, bottom: number): number => rounded(top / bottom)
   const goals = {
     'larger: shots to window from 4 away, of the plain rule (at most 0.5)': ratio(
@@ -217,5 +232,16 @@ export default function run([mornings = '2000', seed = '1']: readonly string[]):
   const [shots = 1, needlessOne = 1, needlessLarger = 1, shareOne = -1, shareLarger = -1] =
     Object.values(goals)
   const met = shots <= 0.5 && needlessOne <= 0.5 && needlessLarger <= 0.5 && shareOne >= 0 && shareLarger >= 0
-  console.log(JSON.stringify({ bench: 'adviser', mornings: count, seed: Number(seed), all, far, goals, met }))
+  console.log(
+    JSON.stringify({
+      bench: 'adviser',
+      mornings: count,
+      seed: Number(seed),
+      all,
+      far,
+      calibration,
+      goals,
+      met,
+    }),
+  )
 }
