@@ -15,16 +15,28 @@ export interface Erasure {
 
 /**
  * What is left of a record once a person is erased: a shot or a shift stays in the bar's figures without the person;
- * what tells of the person only (drills, who was chosen) goes.
+ * what tells of the person only (name, drills, who was chosen) goes.
  *
  * @returns the record itself when it says nothing of the person; `null` when nothing of it may stay
  */
 export function withoutPerson(record: LogRecord, person: number): LogRecord | null {
   const { entry } = record
+  if (entry.kind === 'named' && entry.what === 'person' && entry.number === person) return null
   if (!('person' in entry) || entry.person !== person || entry.kind === 'person erased') return record
   if (entry.kind === 'person chosen' || entry.kind === 'drill scored') return null
   const { person: _person, ...rest } = entry
   return { ...record, entry: rest as Entry }
+}
+
+/** What is left of a record after all erasures of its bar that are later than it; see {@link withoutPerson}. */
+export function afterErasures(record: LogRecord, erasures: readonly LogRecord[]): LogRecord | null {
+  let left: LogRecord | null = record
+  for (const { bar, entry } of erasures) {
+    if (left === null) break
+    if (entry.kind === 'person erased' && bar === record.bar && entry.at >= record.entry.at)
+      left = withoutPerson(left, entry.person)
+  }
+  return left
 }
 
 /**

@@ -1,11 +1,16 @@
-export {
-  openLogbook,
-  openMemoryLogbook,
-  type LoadedSnapshot,
-  type Logbook,
-  type LogbookOptions,
-} from './logbook.ts'
+export { openLogbook } from './openLogbook.ts'
+export { openMemoryLogbook } from './openMemoryLogbook.ts'
+export type { LoadedSnapshot, Logbook, LogbookOptions } from './logbook.ts'
 export { LogbookError, type Trouble, type TroubleKind } from './trouble.ts'
 export type { LogRecord } from './record.ts'
 export type { Stretch } from './query.ts'
 export type { Erasure } from './erase.ts'
+export { effective } from './effective.ts'
+export { names, recipeCards, type RecipeCard } from './cards.ts'
+export { shiftReport, type NextShift, type Said, type ShiftReport } from './report.ts'
+export { longSeries, shiftSeries, type LongSeries, type ShiftSeries } from './series.ts'
+export { shotRows, type ShotRow } from './shotRows.ts'
+export { dayFigures, type DayFigures, type DaySummary } from './daySummary.ts'
+export type { Days } from './days.ts'
+export { exportLog, type FileFormat } from './exportLog.ts'
+export { importLog, ImportRefused, type ImportOutcome, type RefusedRow } from './importLog.ts'

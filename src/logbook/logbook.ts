@@ -1,10 +1,10 @@
 import * as v from 'valibot'
 import type { Entry } from '../messages/entry.ts'
-import { eraseNow, type Erasure } from './erase.ts'
+import { openDays, type Days } from './days.ts'
+import { effectOf, isAmendment, withAmendments } from './effect.ts'
+import { afterErasures, eraseNow, type Erasure } from './erase.ts'
 import { markLog, readMark } from './logMark.ts'
-import { claimLog } from './claim.ts'
-import { memoryStore } from './memoryStore.ts'
-import { openPouchStore, type RecordDatabase } from './pouchStore.ts'
+import type { RecordDatabase } from './pouchStore.ts'
 import { newest, recordsIn, type Stretch } from './query.ts'
 import {
   isDeviceName,
@@ -15,6 +15,7 @@ import {
   wallTime,
   type LogRecord,
 } from './record.ts'
+import { sameRecord } from './sameRecord.ts'
 import { describeIssues, entrySchema } from './schema.ts'
 import { clockTolerance, nextStamp } from './stamp.ts'
 import type { Note, Store } from './store.ts'
@@ -49,6 +50,8 @@ export interface Logbook {
   /** the database, for replication; `null` when nothing is kept */
   readonly database: RecordDatabase | null
   readonly store: Store
+  /** the log by days, for charts over weeks and years, and its house recipes and names */
+  readonly days: Days
   /**
    * Adds entries, all or none, and with them, in the same transaction, the machine's snapshot after them.
    * Resolves when they are safe from a killed process and a power cut: only then may they be called logged.
@@ -69,6 +72,14 @@ export interface Logbook {
   loadSnapshot(): Promise<LoadedSnapshot | null>
   /** Logs that a person's data is erased and erases it in this log. Says what was done and what cannot be reached. */
   erase(entry: Extract<Entry, { kind: 'person erased' }>): Promise<Erasure>
+  /** Those of these records whose id the log has with other content. */
+  differing(records: readonly LogRecord[]): Promise<LogRecord[]>
+  /**
+   * Adds records from elsewhere, all or none, but for those that the log has already and what tells of erased people.
+   *
+   * @throws LogbookError when the store fails
+   */
+  merge(records: readonly LogRecord[]): Promise<{ added: number; already: number; erased: number }>
   /** Tells the log of a stamp from another device, so that what is logged from now on comes after it. */
   follow(stamp: number): void
   close(): Promise<void>
@@ -92,43 +103,18 @@ interface SavedSnapshot {
   snapshot: unknown
 }
 
-/** A log that keeps nothing beyond this window, with the same duties otherwise. */
-export async function openMemoryLogbook(options: LogbookOptions = {}): Promise<Logbook> {
-  return startLogbook(memoryStore(), null, options, { troubles: [trouble('no storage')] })
-}
-
-/**
- * Opens the log of this browser and keeps other windows from writing it until it is closed.
- *
- * @throws LogbookError `in use` when another window has it open; `no storage` when the browser keeps nothing:
- *   {@link openMemoryLogbook} lets the bar go on
- */
-export async function openLogbook(options: LogbookOptions = {}): Promise<Logbook> {
-  const name = options.name ?? 'earshot'
-  const release = await claimLog(name, options.wait ?? false)
-  try {
-    const troubles: Trouble[] = []
-    const persistent = await navigator.storage?.persist?.().catch(() => false)
-    if (!persistent) troubles.push(trouble('not persistent'))
-    const store = await openPouchStore(name)
-    return await startLogbook(store, store.database, options, { troubles, mark: name, release })
-  } catch (error) {
-    release()
-    throw error
-  }
-}
-
 /** How many of the last records are remembered, so that an undo finds its entry without looking in the store. */
 const recentKept = 500
 
-interface Surroundings {
+export interface Surroundings {
   troubles: Trouble[]
   /** where the log's mark is kept, outside its database */
   mark?: string
   release?: () => void
 }
 
-async function startLogbook(
+/** Starts a log on a store. */
+export async function startLogbook(
   store: Store,
   database: RecordDatabase | null,
   options: LogbookOptions,
@@ -139,6 +125,7 @@ async function startLogbook(
   const device = options.device ?? ((await store.note('device')) as string | undefined) ?? newDevice()
   if (!isDeviceName(device)) throw new TypeError(`device ${JSON.stringify(device)}: 4 to 16 of a-z and 0-9`)
   await store.add([], [{ key: 'device', value: device }])
+  const days = openDays(store)
   const kept = (await store.note('position')) as Position | undefined
   let { sequence, stamp, shift } = kept ?? { sequence: 0, stamp: 0, shift: null }
   const last = await newest(store, () => true)
@@ -211,56 +198,121 @@ async function startLogbook(
     return { key: 'snapshot', value: saved }
   }
 
-  /** The record that a `taken back` or `corrected` names. */
-  async function target(entry: Entry, among: readonly LogRecord[]): Promise<string | undefined> {
+  /** The record that an entry takes back, corrects or changes. */
+  async function target(entry: Entry, among: readonly LogRecord[]): Promise<LogRecord | undefined> {
+    const inMemory = [...recent, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
+    if (entry.kind === 'recipe set') {
+      const cards = [...(await days.standing()), ...inMemory]
+      return cards.findLast(({ entry: set }) => set.kind === 'recipe set' && set.recipe === entry.recipe)
+    }
     if (entry.kind !== 'taken back' && entry.kind !== 'corrected') return undefined
     const named = (record: LogRecord) => record.device === device && record.entry.id === entry.entry
-    const inMemory = [...recent, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
     const record = inMemory.findLast(named) ?? (await newest(store, named))
     if (!record) throw new TypeError(`${entry.kind}: no entry ${JSON.stringify(entry.entry)} is in the log`)
-    return record.id
+    return record
+  }
+
+  /** The amendment with its effect on the counts, for which everything since the shot that it amends is looked at. */
+  async function withEffect(
+    amendment: LogRecord,
+    of: LogRecord,
+    among: readonly LogRecord[],
+  ): Promise<LogRecord> {
+    let root: LogRecord | undefined = of
+    while (root && isAmendment(root)) [root] = await store.get([root.of ?? ''])
+    if (!root) return amendment
+    const stored = await store.range({ from: root.id })
+    const known = [...stored, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
+    const effect = effectOf(withAmendments(known, root.id), amendment)
+    return effect ? { ...amendment, effect } : amendment
   }
 
   async function makeRecords(entries: readonly Entry[]): Promise<LogRecord[]> {
+    const checked = entries.map((given) => {
+      const result = v.safeParse(entrySchema, given)
+      if (!result.success) throw new TypeError(`${given.kind}: ${describeIssues(result.issues)}`)
+      return JSON.parse(JSON.stringify(result.output)) as Entry
+    })
+    const start = { stamp, sequence }
     const records: LogRecord[] = []
-    const targets: (string | undefined)[] = []
-    for (const given of entries) {
-      const checked = v.safeParse(entrySchema, given)
-      if (!checked.success) throw new TypeError(`${given.kind}: ${describeIssues(checked.issues)}`)
+    try {
+      for (const entry of checked) {
+        const of = await target(entry, records)
+        stamp = nextStamp(entry.at, stamp)
+        sequence += 1
+        const record: LogRecord = {
+          id: recordId(stamp, device, sequence),
+          version: recordVersion,
+          bar,
+          device,
+          sequence,
+          wall: wallTime(new Date(clock())),
+          ...(of && { of: of.id }),
+          entry,
+        }
+        records.push(of && isAmendment(record) ? await withEffect(record, of, records) : record)
+      }
+      return records
+    } catch (error) {
+      ;({ stamp, sequence } = start)
+      throw error
     }
-    for (const entry of entries) targets.push(await target(entry, records))
-    for (const [i, entry] of entries.entries()) {
-      stamp = nextStamp(entry.at, stamp)
-      sequence += 1
-      const of = targets[i]
-      records.push({
-        id: recordId(stamp, device, sequence),
-        version: recordVersion,
-        bar,
-        device,
-        sequence,
-        wall: wallTime(new Date(clock())),
-        ...(of !== undefined && { of }),
-        entry,
-      })
-    }
-    return records
   }
 
   /** Appends take their numbers one after the other, in the order of the calls. */
   let numbering: Promise<unknown> = Promise.resolve()
-  function append(
-    entries: Entry | readonly Entry[],
-    ...snapshot: [snapshot?: unknown]
-  ): Promise<readonly LogRecord[]> {
-    const list = 'kind' in entries ? [entries] : entries
-    const made = numbering.then(() => makeRecords(list))
+  async function appendNow(entries: readonly Entry[], snapshot: Waiting['snapshot']) {
+    const made = numbering.then(() => makeRecords(entries))
     numbering = made.catch(() => undefined)
-    return made.then(async (records) => {
-      const written = await write(records, snapshot.length > 0 ? { value: snapshot[0] } : null)
-      for (const { entry } of written) if (entry.kind === 'person erased') await eraseNow(store, bar, entry)
-      return written
+    const records = await write(await made, snapshot)
+    let erasure: Erasure | null = null
+    for (const { entry } of records)
+      if (entry.kind === 'person erased') erasure = await eraseNow(store, bar, entry)
+    return { records, erasure }
+  }
+
+  /** Records without what tells of erased people. */
+  async function withoutErased(
+    records: readonly LogRecord[],
+  ): Promise<{ left: LogRecord[]; erased: number }> {
+    const erasures = [...(await days.standing()), ...records]
+    let erased = 0
+    const left = records.flatMap((record) => {
+      const after = afterErasures(record, erasures)
+      if (after === null) erased += 1
+      return after ?? []
     })
+    return { left, erased }
+  }
+
+  async function mergeNow(records: readonly LogRecord[]) {
+    await writing
+    const { left, erased } = await withoutErased(records)
+    const added: string[] = []
+    let already = 0
+    try {
+      for (const batch of batches(left)) {
+        const stored = new Set((await store.get(batch.map(({ id }) => id))).map(({ id }) => id))
+        const fresh = batch.filter(({ id }) => !stored.has(id))
+        await store.add(fresh, [])
+        added.push(...fresh.map(({ id }) => id))
+        already += batch.length - fresh.length
+      }
+    } catch (error) {
+      for (const batch of batches(added)) await store.remove(batch)
+      throw error
+    }
+    for (const record of left) {
+      follow(stampOf(record))
+      if (record.device === device) sequence = Math.max(sequence, record.sequence)
+      if (record.entry.kind === 'person erased' && record.bar === bar)
+        await eraseNow(store, bar, record.entry)
+    }
+    return { added: added.length, already, erased }
+  }
+
+  function follow(seen: number): void {
+    if (seen - clock() <= clockTolerance) stamp = Math.max(stamp, seen)
   }
 
   return {
@@ -269,10 +321,14 @@ async function startLogbook(
     troubles,
     database,
     store,
+    days,
     get unsaved() {
       return unsaved.map((record) => record.entry)
     },
-    append,
+    async append(entries, ...snapshot) {
+      const list = 'kind' in entries ? [entries] : entries
+      return (await appendNow(list, snapshot.length > 0 ? { value: snapshot[0] } : null)).records
+    },
     entries: (stretch = {}) => recordsIn(store, stretch),
     async shift() {
       const opened = readRecordId(shift ?? '')
@@ -288,22 +344,39 @@ async function startLogbook(
       const saved = (await store.note('snapshot')) as SavedSnapshot | undefined
       if (!saved) return null
       const { ids } = await store.changedSince(saved.mark)
-      const later: LogRecord[] = []
-      for (const id of ids) {
+      const own = ids.filter((id) => {
         const parts = readRecordId(id)
-        if (parts?.device !== device || parts.sequence <= saved.after) continue
-        later.push(...(await store.range({ from: id, to: id })))
-      }
+        return parts?.device === device && parts.sequence > saved.after
+      })
+      const later = await store.get(own)
       later.sort((a, b) => a.sequence - b.sequence)
       return { snapshot: saved.snapshot, later }
     },
     async erase(entry) {
-      await append(entry)
-      return eraseNow(store, bar, entry)
+      const { erasure } = await appendNow([entry], null)
+      if (!erasure) throw new TypeError('only an entry "person erased" erases')
+      return erasure
     },
-    follow(seen) {
-      if (seen > stamp) stamp = nextStamp(seen / 1000, stamp)
+    async differing(records) {
+      const { left } = await withoutErased(records)
+      const differing: LogRecord[] = []
+      for (const batch of batches(left)) {
+        const stored = new Map(
+          (await store.get(batch.map(({ id }) => id))).map((record) => [record.id, record]),
+        )
+        for (const record of batch) {
+          const known = stored.get(record.id)
+          if (known && !sameRecord(known, record)) differing.push(record)
+        }
+      }
+      return differing
     },
+    async merge(records) {
+      const merged = numbering.then(() => mergeNow(records))
+      numbering = merged.catch(() => undefined)
+      return merged
+    },
+    follow,
     async close() {
       await numbering
       await writing
@@ -311,6 +384,11 @@ async function startLogbook(
       release?.()
     },
   }
+}
+
+/** Records in portions that one transaction takes. */
+function* batches<T>(list: readonly T[]): Generator<T[]> {
+  for (let i = 0; i < list.length; i += 1000) yield list.slice(i, i + 1000)
 }
 
 /** A name for a device, of 8 random letters and digits. */

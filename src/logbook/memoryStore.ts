@@ -22,6 +22,12 @@ export function memoryStore(): Store {
       if (descending) ids.reverse()
       return ids.slice(0, limit).map((id) => JSON.parse(records.get(id) ?? 'null') as LogRecord)
     },
+    async get(ids) {
+      return ids.flatMap((id) => {
+        const text = records.get(id)
+        return text === undefined ? [] : [JSON.parse(text) as LogRecord]
+      })
+    },
     async note(key) {
       const text = notes.get(key)
       return text === undefined ? undefined : (JSON.parse(text) as unknown)

@@ -1,5 +1,6 @@
 import PouchDB from 'pouchdb-browser'
 import indexeddbAdapter from 'pouchdb-adapter-indexeddb'
+import { readRecord } from './readRecord.ts'
 import type { LogRecord } from './record.ts'
 import type { Note, Store } from './store.ts'
 import { LogbookError } from './trouble.ts'
@@ -14,10 +15,10 @@ export function toDocument({ id, ...rest }: LogRecord): RecordDocument & { _id: 
   return { _id: id, ...rest }
 }
 
-/** The record of a document. */
-export function toRecord(document: RecordDocument & { _id: string }): LogRecord {
-  const { _id, version, bar, device, sequence, wall, of, entry } = document
-  return { id: _id, version, bar, device, sequence, wall, ...(of !== undefined && { of }), entry }
+/** The record of a document; `null` when it holds none that can be read. */
+export function toRecord({ _id, ...rest }: RecordDocument & { _id: string }): LogRecord | null {
+  const { _rev, ...own } = rest as RecordDocument & { _rev?: string }
+  return readRecord({ id: _id, ...own })
 }
 
 /** What the adapter hangs on its database object and does not declare. */
@@ -106,7 +107,15 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
         .catch((error: unknown) => {
           throw storeError(error)
         })
-      return rows.flatMap((row) => ('doc' in row && row.doc ? [toRecord(row.doc)] : []))
+      return recordsOf(rows)
+    },
+    async get(ids) {
+      const { rows } = await database
+        .allDocs({ include_docs: true, keys: [...ids] })
+        .catch((error: unknown) => {
+          throw storeError(error)
+        })
+      return recordsOf(rows)
     },
     async note(key) {
       const found = await readNote(key)
@@ -138,6 +147,13 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
       await database.close()
     },
   }
+}
+
+function recordsOf(rows: readonly object[]): LogRecord[] {
+  return rows.flatMap((row) => {
+    const record = 'doc' in row && row.doc ? toRecord(row.doc as RecordDocument & { _id: string }) : null
+    return record ? [record] : []
+  })
 }
 
 /**

@@ -19,8 +19,10 @@ export interface LogRecord {
   sequence: number
   /** the wall clock and its offset from UTC when it was written, RFC 3339 */
   wall: string
-  /** the record that this one takes back or corrects */
+  /** the record that this one takes back or corrects, or the recipe's record that it was changed from */
   of?: string
+  /** what taking back or correcting a shot changes in the counts of shots: see `effect.ts` */
+  effect?: { coffee: number; shots: number; inWindow: number }
   entry: Entry
 }
 

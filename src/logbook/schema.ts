@@ -3,10 +3,19 @@ import { liquids, looks, tastes } from '../messages/command.ts'
 import type { Entry, EntryKind } from '../messages/entry.ts'
 import { readRecordId } from './record.ts'
 
-/** Words and ids are short; a longer one is a mistake or an attack. */
-const text = v.pipe(v.string(), v.maxLength(200))
+/** Words and ids are short; a longer one is a mistake or an attack. Half a surrogate pair cannot be written in UTF-8. */
+const text = v.pipe(
+  v.string(),
+  v.maxLength(200),
+  v.check((value) => !/\p{Surrogate}/u.test(value), 'holds half a character'),
+)
 const named = v.pipe(text, v.minLength(1))
-const number = v.pipe(v.number(), v.finite())
+/** JSON has no minus zero. */
+const number = v.pipe(
+  v.number(),
+  v.finite(),
+  v.transform((value) => value + 0),
+)
 const count = v.pipe(number, v.integer(), v.minValue(0), v.maxValue(1_000_000))
 const positive = v.pipe(number, v.minValue(0), v.maxValue(100_000))
 /** Seconds since the Unix epoch that a record's id can hold. */
@@ -18,12 +27,16 @@ const plain = v.pipe(
   v.check((value) => isPlain(value, 4), 'is not a plain value'),
 )
 
+/** Names that reach behind an object when code copies it carelessly. */
+const forbiddenKeys = new Set(['__proto__', 'constructor', 'prototype'])
+
 function isPlain(value: unknown, depth: number): boolean {
-  if (value === null || typeof value === 'boolean' || typeof value === 'string') return true
+  if (value === null || typeof value === 'boolean') return true
+  if (typeof value === 'string') return value.length <= 2000 && !/\p{Surrogate}/u.test(value)
   if (typeof value === 'number') return Number.isFinite(value)
   if (typeof value !== 'object' || depth === 0) return false
-  const parts = Array.isArray(value) ? value : Object.values(value)
-  return parts.every((part) => isPlain(part, depth - 1))
+  if (Array.isArray(value)) return value.every((part) => isPlain(part, depth - 1))
+  return Object.entries(value).every(([key, part]) => !forbiddenKeys.has(key) && isPlain(part, depth - 1))
 }
 
 const start = { id: named, at: moment }
@@ -74,6 +87,24 @@ const byKind = {
   'taken back': { entry: named },
   corrected: { entry: named, seconds: positive },
   'person erased': { person: count },
+  'recipe set': {
+    recipe: named,
+    dose: v.optional(positive),
+    yield: v.optional(
+      v.variant('by', [
+        v.strictObject({ by: v.literal('mass'), grams: positive }),
+        v.strictObject({ by: v.literal('volume'), millilitres: positive }),
+      ]),
+    ),
+    window: v.optional(
+      v.pipe(
+        v.strictObject({ opens: positive, closes: positive }),
+        v.check(({ opens, closes }) => opens < closes, 'closes before it opens'),
+      ),
+    ),
+    basket: v.optional(positive),
+  },
+  named: { what: v.picklist(['coffee', 'grinder', 'person']), number: count, name: named },
 } satisfies Record<EntryKind, v.ObjectEntries>
 
 const kinds = Object.keys(byKind) as [EntryKind, ...EntryKind[]]
@@ -84,6 +115,12 @@ export const entryKinds: readonly EntryKind[] = kinds
 /** The fields of a kind of entry, without `kind`, in their written order. */
 export function fieldsOf(kind: EntryKind): string[] {
   return [...Object.keys(start), ...Object.keys(byKind[kind])]
+}
+
+/** Whether a kind of entry may do without a field. */
+export function isOptional(kind: EntryKind, field: string): boolean {
+  const entries: Readonly<Record<string, { type: string }>> = byKind[kind]
+  return entries[field]?.type === 'optional'
 }
 
 /** An entry with nothing missing and nothing besides: an unknown field is an error, not dropped. */
@@ -113,6 +150,13 @@ export const recordSchema = v.strictObject({
       v.string(),
       v.check((id) => readRecordId(id) !== null, 'is not a record id'),
     ),
+  ),
+  effect: v.optional(
+    v.strictObject({
+      coffee: count,
+      shots: v.pipe(number, v.integer(), v.minValue(-1), v.maxValue(1)),
+      inWindow: v.pipe(number, v.integer(), v.minValue(-1), v.maxValue(1)),
+    }),
   ),
   entry: entrySchema,
 })

@@ -19,6 +19,8 @@ export interface Store {
   add(records: readonly LogRecord[], notes: readonly Note[]): Promise<void>
   /** Records in the order of their ids. */
   range(range: Range): Promise<LogRecord[]>
+  /** The records of these ids that there are. */
+  get(ids: readonly string[]): Promise<LogRecord[]>
   /** The note, or `undefined`. */
   note(key: string): Promise<unknown>
   /** Writes records over those of the same ids and leaves nothing of the old text; for erasure only. */

@@ -55,6 +55,17 @@ export type Entry = { id: string; at: number } & (
   | { kind: 'taken back'; entry: string }
   | { kind: 'corrected'; entry: string; seconds: number }
   | { kind: 'person erased'; person: number }
+  | {
+      /** a house recipe was made or changed: only what is given changes */
+      kind: 'recipe set'
+      recipe: string
+      dose?: number
+      yield?: { by: 'mass'; grams: number } | { by: 'volume'; millilitres: number }
+      window?: { opens: number; closes: number }
+      /** inner diameter of the basket, millimetres */
+      basket?: number
+    }
+  | { kind: 'named'; what: 'coffee' | 'grinder' | 'person'; number: number; name: string }
 )
 
 export type EntryKind = Entry['kind']

@@ -1,0 +1,67 @@
+import type { Entry } from '../messages/entry.ts'
+import { effective } from './effective.ts'
+import type { LogRecord } from './record.ts'
+
+type RecipeSet = Extract<Entry, { kind: 'recipe set' }>
+
+const fields = ['dose', 'yield', 'window', 'basket'] as const
+type Field = (typeof fields)[number]
+
+/** A house recipe as it stands, after all its changes on all devices. */
+export interface RecipeCard {
+  recipe: string
+  values: Pick<RecipeSet, Field>
+  /** fields that devices changed without knowing of each other: what holds, and what was set aside */
+  contested: { field: Field; holds: LogRecord; aside: LogRecord }[]
+}
+
+/**
+ * House recipes as they stand. The rule when devices changed one without knowing of each other: each field by itself
+ * (the window's two ends are one field) holds what was written last, by the log's order; on the same millisecond the
+ * device whose name sorts last. Every device that has the same records comes to the same recipe. Nothing is lost:
+ * what was set aside stays in the log and is shown.
+ */
+export function recipeCards(records: readonly LogRecord[]): RecipeCard[] {
+  const sets = effective(records).filter((record) => record.entry.kind === 'recipe set')
+  const byId = new Map(sets.map((record) => [record.id, record]))
+  const cards = new Map<string, RecipeCard>()
+  const writers = new Map<string, LogRecord>()
+  for (const record of sets.toSorted((a, b) => (a.id < b.id ? -1 : 1))) {
+    const entry = record.entry as RecipeSet
+    const card = cards.get(entry.recipe) ?? { recipe: entry.recipe, values: {}, contested: [] }
+    cards.set(entry.recipe, card)
+    for (const field of fields) {
+      if (entry[field] === undefined) continue
+      const key = `${entry.recipe} ${field}`
+      const before = writers.get(key)
+      card.contested = card.contested.filter(
+        (each) => each.field !== field || !knewOf(record, each.holds, byId),
+      )
+      if (before && !knewOf(record, before, byId))
+        card.contested.push({ field, holds: record, aside: before })
+      writers.set(key, record)
+      card.values = { ...card.values, [field]: entry[field] }
+    }
+  }
+  return [...cards.values()]
+}
+
+/** Whether a change was made knowing of an earlier one: its own device's, or by way of what it was changed from. */
+function knewOf(record: LogRecord, earlier: LogRecord, byId: ReadonlyMap<string, LogRecord>): boolean {
+  for (let at: LogRecord | undefined = record; at; at = at.of === undefined ? undefined : byId.get(at.of)) {
+    if (at.id === earlier.id) return true
+  }
+  return record.device === earlier.device
+}
+
+/** The names given to coffees, grinders and people: the last one given holds. */
+export function names(records: readonly LogRecord[]): { what: string; number: number; name: string }[] {
+  const byNumber = new Map<string, { what: string; number: number; name: string }>()
+  for (const { entry } of effective(records)) {
+    if (entry.kind === 'named') {
+      const { what, number, name } = entry
+      byNumber.set(`${what} ${number}`, { what, number, name })
+    }
+  }
+  return [...byNumber.values()]
+}

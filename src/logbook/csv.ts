@@ -1,0 +1,196 @@
+import Papa from 'papaparse'
+import type { Entry, EntryKind } from '../messages/entry.ts'
+import type { FileRow } from './fileRow.ts'
+import type { LogRecord } from './record.ts'
+import { entryKinds, fieldsOf, isOptional } from './schema.ts'
+
+type EveryKey<T> = T extends unknown ? keyof T : never
+type Field = Exclude<EveryKey<Entry>, 'kind' | 'id'>
+type CellType = 'text' | 'number' | 'true or false' | 'JSON'
+
+/** How each field of an entry is written in a cell, in the order of the columns. */
+const fieldTypes: Record<Field, CellType> = {
+  at: 'number',
+  shot: 'text',
+  recipe: 'text',
+  coffee: 'number',
+  grinder: 'number',
+  person: 'number',
+  seconds: 'number',
+  windowOpens: 'number',
+  windowCloses: 'number',
+  notch: 'number',
+  notches: 'number',
+  advised: 'number',
+  dose: 'number',
+  purged: 'true or false',
+  practice: 'true or false',
+  looks: 'JSON',
+  tastes: 'JSON',
+  action: 'text',
+  serve: 'true or false',
+  grams: 'number',
+  millilitres: 'number',
+  outcome: 'text',
+  into: 'text',
+  margin: 'number',
+  direction: 'text',
+  drill: 'text',
+  score: 'number',
+  unit: 'text',
+  passed: 'true or false',
+  setting: 'text',
+  from: 'JSON',
+  to: 'JSON',
+  what: 'text',
+  since: 'number',
+  entry: 'text',
+  yield: 'JSON',
+  window: 'JSON',
+  basket: 'number',
+  number: 'number',
+  name: 'text',
+}
+const fields = Object.keys(fieldTypes) as Field[]
+
+/** The record's own columns come first. */
+const recordColumns = {
+  id: 'text',
+  version: 'number',
+  bar: 'text',
+  device: 'text',
+  sequence: 'number',
+  wall: 'text',
+  of: 'text',
+  effect: 'JSON',
+  kind: 'text',
+  'entry id': 'text',
+} as const satisfies Record<string, CellType>
+
+/** The header of the file. */
+export const csvColumns: readonly string[] = [...Object.keys(recordColumns), ...fields]
+
+/** Lines end with CR LF, as RFC 4180 has them. */
+const lineEnd = '\r\n'
+
+/** The header's line. */
+export function csvHeader(): string {
+  return Papa.unparse([[...csvColumns]]) + lineEnd
+}
+
+/** Records as rows of CSV (RFC 4180), without the header. */
+export function toCsvRows(records: readonly LogRecord[]): string {
+  if (records.length === 0) return ''
+  return Papa.unparse(records.map(cellsOf), { newline: lineEnd }) + lineEnd
+}
+
+function cellsOf(record: LogRecord): string[] {
+  const { kind, id: entryId, ...values } = record.entry
+  const own = { ...record, kind, 'entry id': entryId }
+  return [
+    ...Object.entries(recordColumns).map(([column, type]) => toCell(type, own[column as keyof typeof own])),
+    ...fields.map((field) => toCell(fieldTypes[field], (values as Record<string, unknown>)[field])),
+  ]
+}
+
+function toCell(type: CellType, value: unknown): string {
+  if (value === undefined || (value === null && type !== 'JSON')) return ''
+  if (type === 'JSON') return JSON.stringify(value)
+  return type === 'text' ? neutral(String(value)) : String(value)
+}
+
+/**
+ * A spreadsheet takes a cell that begins like this for a formula. An apostrophe before it makes it text; one that
+ * stood there already gets another, so that nothing changes on the way back.
+ */
+const formulaStart = /^[=+\-@\t\r\n'＝＋－＠]/
+
+function neutral(text: string): string {
+  return formulaStart.test(text) ? `'${text}` : text
+}
+
+/**
+ * Rows of cells out of a CSV text (RFC 4180): commas, double quotes, any of the usual line ends. The second value
+ * tells the rows, from 0, whose quotes do not match.
+ */
+export function readCells(text: string): { rows: string[][]; broken: ReadonlySet<number> } {
+  const { data, errors } = Papa.parse<string[]>(text, { delimiter: ',', header: false })
+  // the last line's end is not an empty row
+  if (data.at(-1)?.length === 1 && data.at(-1)?.[0] === '') data.pop()
+  return { rows: data, broken: new Set(errors.map((error) => error.row ?? 0)) }
+}
+
+/** The rows of a CSV text whose first row is the header. Columns may stand in any order. */
+export function readCsv(text: string): FileRow[] {
+  const { rows, broken } = readCells(text)
+  const [header = [], ...body] = rows
+  const unknown = header.filter((column) => !csvColumns.includes(column))
+  const missing = csvColumns.filter((column) => !header.includes(column))
+  if (new Set(header).size !== header.length)
+    return [{ row: 1, reason: 'header: a column stands there twice' }]
+  if (unknown.length > 0) return [{ row: 1, reason: `header: unknown column ${JSON.stringify(unknown[0])}` }]
+  if (missing.length > 0) return [{ row: 1, reason: `header: no column ${JSON.stringify(missing[0])}` }]
+  return body.flatMap((cells, i): FileRow[] => {
+    const row = i + 2
+    if (cells.length === 1 && cells[0] === '') return []
+    if (broken.has(i + 1)) return [{ row, reason: 'quotes do not match' }]
+    if (cells.length !== header.length)
+      return [{ row, reason: `${cells.length} cells where the header has ${header.length}` }]
+    const byColumn = new Map(header.map((column, c) => [column, cells[c] ?? '']))
+    return [{ row, ...readRow(byColumn) }]
+  })
+}
+
+class BadCell extends Error {}
+
+function readRow(cells: ReadonlyMap<string, string>): { value: unknown } | { reason: string } {
+  try {
+    const kind = cells.get('kind') as EntryKind
+    if (!entryKinds.includes(kind)) throw new BadCell(`kind: ${JSON.stringify(kind)} is unknown`)
+    const own = new Set(fieldsOf(kind))
+    const entry: [string, unknown][] = [
+      ['kind', kind],
+      ['id', fromCell('entry id', 'text', cells.get('entry id') ?? '')],
+    ]
+    for (const field of fields) {
+      const cell = cells.get(field) ?? ''
+      if (!own.has(field)) {
+        if (cell !== '') throw new BadCell(`${field}: does not belong to a "${kind}"`)
+      } else if (cell !== '') entry.push([field, fromCell(field, fieldTypes[field], cell)])
+      else if (!isOptional(kind, field)) entry.push([field, fieldTypes[field] === 'text' ? '' : null])
+    }
+    const record = Object.entries(recordColumns).flatMap(([column, type]): [string, unknown][] => {
+      const cell = cells.get(column) ?? ''
+      return column === 'kind' || column === 'entry id' || cell === ''
+        ? []
+        : [[column, fromCell(column, type, cell)]]
+    })
+    return { value: Object.fromEntries([...record, ['entry', Object.fromEntries(entry)]]) }
+  } catch (error) {
+    if (error instanceof BadCell) return { reason: error.message }
+    throw error
+  }
+}
+
+const jsonNumber = /^-?(0|[1-9]\d*)(\.\d+)?([eE][+-]?\d+)?$/
+
+function fromCell(column: string, type: CellType, cell: string): unknown {
+  switch (type) {
+    case 'text':
+      return cell.startsWith("'") ? cell.slice(1) : cell
+    case 'number':
+      if (!jsonNumber.test(cell))
+        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is not a number`)
+      return Number(cell)
+    case 'true or false':
+      if (cell !== 'true' && cell !== 'false')
+        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is neither true nor false`)
+      return cell === 'true'
+    case 'JSON':
+      try {
+        return JSON.parse(cell) as unknown
+      } catch {
+        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is not JSON`)
+      }
+  }
+}

@@ -1,0 +1,124 @@
+import { describe, expect, test } from 'vitest'
+import type { Entry } from '../../../src/messages/entry.ts'
+import { openMemoryLogbook } from '../../../src/logbook/openMemoryLogbook.ts'
+import { readRecordId } from '../../../src/logbook/record.ts'
+import { double, morning } from './makeRecords.ts'
+
+const shot = (n: number, at = morning + n): Entry => ({ ...double(`s${n}`, 19), id: `e${n}`, at })
+
+describe('the logbook', () => {
+  test('numbers entries in the order they were given, without waiting', async () => {
+    const log = await openMemoryLogbook()
+    await Promise.all([1, 2, 3, 4, 5].map((n) => log.append(shot(n))))
+    const records = await log.entries()
+    expect(records.map((record) => [record.sequence, record.entry.id])).toEqual([
+      [1, 'e1'],
+      [2, 'e2'],
+      [3, 'e3'],
+      [4, 'e4'],
+      [5, 'e5'],
+    ])
+  })
+
+  test('keeps the order when the clock is set back by an hour, and what the clock said', async () => {
+    const log = await openMemoryLogbook()
+    await log.append(shot(1, morning + 7200))
+    await log.append(shot(2, morning + 3600))
+    const records = await log.entries()
+    expect(records.map((record) => record.entry.id)).toEqual(['e1', 'e2'])
+    expect(records[1]?.entry.at).toBe(morning + 3600)
+    expect(readRecordId(records[1]?.id ?? '')?.stamp).toBe((morning + 7200) * 1000)
+  })
+
+  test('does not follow a clock that was years ahead, and still numbers on', async () => {
+    const log = await openMemoryLogbook()
+    await log.append(shot(1, morning + 10 * 365 * 86_400))
+    await log.append(shot(2, morning))
+    const records = await log.entries()
+    expect(records.map((record) => record.sequence)).toEqual([2, 1])
+    expect(records[0]?.entry.id).toBe('e2')
+  })
+
+  test('refuses an entry that is none, tells the field, and logs nothing of its batch', async () => {
+    const log = await openMemoryLogbook()
+    const bad = { ...shot(2), seconds: Infinity }
+    await expect(log.append([shot(1), bad])).rejects.toThrow(/shot: seconds/)
+    await expect(log.append({ ...shot(2), extra: 1 } as unknown as Entry)).rejects.toThrow(/extra/)
+    expect(await log.entries()).toEqual([])
+    await log.append(shot(3))
+    expect((await log.entries()).map((record) => record.sequence)).toEqual([1])
+  })
+
+  test('refuses to take back what is not there', async () => {
+    const log = await openMemoryLogbook()
+    await expect(log.append({ id: 'x', at: morning, kind: 'taken back', entry: 'nothing' })).rejects.toThrow(
+      'taken back: no entry "nothing" is in the log',
+    )
+  })
+
+  test('links an amendment to its record, in the same batch too', async () => {
+    const log = await openMemoryLogbook()
+    const [first, back] = await log.append([
+      shot(1),
+      { id: 'x', at: morning + 2, kind: 'taken back', entry: 'e1' },
+    ])
+    expect(back?.of).toBe(first?.id)
+    expect(back?.effect).toEqual({ coffee: 1, shots: -1, inWindow: -1 })
+  })
+
+  test('gives the snapshot back with what was logged after it', async () => {
+    const log = await openMemoryLogbook()
+    expect(await log.loadSnapshot()).toBeNull()
+    await log.append(shot(1), { state: 'judge' })
+    await log.append([shot(2), shot(3)])
+    const loaded = await log.loadSnapshot()
+    expect(loaded?.snapshot).toEqual({ state: 'judge' })
+    expect(loaded?.later.map((record) => record.entry.id)).toEqual(['e2', 'e3'])
+    await log.saveSnapshot({ state: 'grind' })
+    expect(await log.loadSnapshot()).toEqual({ snapshot: { state: 'grind' }, later: [] })
+  })
+
+  test('tells the shift from its last opening on', async () => {
+    const log = await openMemoryLogbook()
+    const opened = (n: number): Entry => ({
+      id: `o${n}`,
+      at: morning + n,
+      kind: 'shift opened',
+      coffee: 1,
+      grinder: 1,
+      recipe: 'double',
+    })
+    await log.append([opened(0), shot(1), opened(2), shot(3)])
+    expect((await log.shift()).map((record) => record.entry.id)).toEqual(['o2', 'e3'])
+  })
+
+  test('erases a person and says what it cannot reach', async () => {
+    const log = await openMemoryLogbook()
+    await log.append([
+      { ...shot(1), person: 3 } as Entry,
+      { ...shot(2), person: 4 } as Entry,
+      {
+        id: 'd',
+        at: morning + 3,
+        kind: 'drill scored',
+        drill: 'fast',
+        person: 3,
+        score: 1,
+        unit: 's',
+        passed: true,
+      },
+      { id: 'n', at: morning + 4, kind: 'named', what: 'person', number: 3, name: 'a name' },
+      { id: 'c', at: morning + 5, kind: 'named', what: 'coffee', number: 3, name: 'a coffee' },
+    ])
+    const erasure = await log.erase({ id: 'x', at: morning + 6, kind: 'person erased', person: 3 })
+    expect(erasure).toEqual({ changed: 1, removed: 2, unreached: ['erase.exports', 'erase.other-devices'] })
+    const left = await log.entries()
+    expect(left.map((record) => record.entry.id)).toEqual(['e1', 'e2', 'c', 'x'])
+    expect(JSON.stringify(left)).not.toContain('"person":3,"seconds"')
+    expect(JSON.stringify(left)).not.toContain('a name')
+    expect(left[1]?.entry).toMatchObject({ person: 4 })
+    // the number may be given to somebody else
+    await log.append({ ...shot(7), person: 3 } as Entry)
+    expect((await log.entries({ last: 1 }))[0]?.entry).toMatchObject({ person: 3 })
+  })
+})
