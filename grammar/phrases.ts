@@ -22,6 +22,8 @@ export function phrasesFor(
 /** A word where it stands in a network, or an edge of the sentence. */
 interface Place {
   word: string
+  /** the same for the same word */
+  code: number
   next: readonly Step[]
 }
 
@@ -32,28 +34,34 @@ interface Step {
   weight: number
 }
 
-/** No sentence is made longer than this to cover more pairs. */
+/** More than any language's grammars have; for numbering pairs of them. */
+const mostWords = 1 << 16
+
+/** No sentence that already covers a pair is made longer than this to cover more. */
 const longest = 10
 
 /** Sentences of a network in which each pair of neighbouring words that it allows occurs. */
 export function coveringPhrases(network: Network): string[] {
   const { beginning, end } = placesOf(network)
-  const covered = new Set<string>()
-  const pair = (from: Place, to: Place) => `${from.word} ${to.word}`
+  const covered = new Set<number>()
+  const pair = (from: Place, to: Place) => from.code * mostWords + to.code
   const isNew = (from: Place, { place }: Step) => !covered.has(pair(from, place))
   const isLast = (_: Place, { place }: Step) => place === end
+  /** places from which no pair is new: none ever will be again */
+  const exhausted = new Set<Place>()
+  const wayToNew = (from: Place) => shortestWay(from, isNew, exhausted)
 
   const phrases: string[] = []
-  for (let way = shortestWay(beginning, isNew); way; way = shortestWay(beginning, isNew)) {
+  for (let way = wayToNew(beginning); way; way = wayToNew(beginning)) {
     const sentence: Step[] = []
     let at = beginning
-    while (way && sentence.length + way.length <= longest) {
+    while (way && (sentence.length === 0 || sentence.length + way.length <= longest)) {
       for (const step of way) {
         covered.add(pair(at, step.place))
         sentence.push(step)
         at = step.place
       }
-      way = at === end ? undefined : shortestWay(at, isNew)
+      way = at === end ? undefined : wayToNew(at)
     }
     for (const step of at === end ? [] : (shortestWay(at, isLast) ?? [])) {
       covered.add(pair(at, step.place))
@@ -67,8 +75,15 @@ export function coveringPhrases(network: Network): string[] {
   return phrases
 }
 
-/** The fewest steps from a place up to and with the first step that is wanted. */
-function shortestWay(from: Place, wanted: (from: Place, step: Step) => boolean): Step[] | undefined {
+/**
+ * The fewest steps from a place up to and with the first step that is wanted.
+ * @param fruitless places not to look behind; those that prove so are added
+ */
+function shortestWay(
+  from: Place,
+  wanted: (from: Place, step: Step) => boolean,
+  fruitless = new Set<Place>(),
+): Step[] | undefined {
   interface Way {
     at: Place
     step: Step | undefined
@@ -81,21 +96,30 @@ function shortestWay(from: Place, wanted: (from: Place, step: Step) => boolean):
   for (const way of ways) {
     for (const step of way.at.next) {
       if (wanted(way.at, step)) return [...stepsOf(way), step]
-      if (seen.has(step.place)) continue
+      if (seen.has(step.place) || fruitless.has(step.place)) continue
       seen.add(step.place)
       ways.push({ at: step.place, step, before: way })
     }
   }
+  for (const place of seen) fruitless.add(place)
   return undefined
 }
 
 /** Leaves the silent ways out of a network: which word stands after which. */
 function placesOf({ start, end, arcs }: Network): { beginning: Place; end: Place } {
-  const last: Place = { word: '', next: [] }
+  const codes = new Map([['', 0]])
+  const codeOf = (word: string) => {
+    const code = codes.get(word) ?? codes.size
+    codes.set(word, code)
+    return code
+  }
+  const last: Place = { word: '', code: 0, next: [] }
   /** one for each state, since the words that may come next are the same wherever it was reached from */
   const nextOf = arcs.map((): Step[] => [])
   const placesAt = arcs.map((ways) =>
-    ways.flatMap((arc) => (arc.kind === 'word' ? [{ word: arc.word, next: nextOf[arc.to] ?? [] }] : [])),
+    ways.flatMap((arc) =>
+      arc.kind === 'word' ? [{ word: arc.word, code: codeOf(arc.word), next: nextOf[arc.to] ?? [] }] : [],
+    ),
   )
 
   nextOf.forEach((steps, from) => {
@@ -109,5 +133,5 @@ function placesOf({ start, end, arcs }: Network): { beginning: Place; end: Place
       }
     }
   })
-  return { beginning: { word: '', next: nextOf[start] ?? [] }, end: last }
+  return { beginning: { word: '', code: 0, next: nextOf[start] ?? [] }, end: last }
 }
