@@ -32,6 +32,13 @@ export const drillSentences = [
   'score.dose.uneven',
   'score.taste.passed',
   'score.taste.failed',
+  'score.alike.passed',
+  'score.alike.failed',
+  'score.sense.passed',
+  'score.sense.early',
+  'score.sense.late',
+  'score.handoff.passed',
+  'score.handoff.failed',
 ] as const
 export type DrillSentence = (typeof drillSentences)[number]
 
@@ -42,6 +49,10 @@ export type DrillSentence = (typeof drillSentences)[number]
 export const drillLimits = {
   tamp: { bias: 0.1, spread: 0.1 },
   dose: { bias: 0.02, spread: 0.02 },
+  /** spread of the times of shots at one setting */
+  alike: 0.05,
+  /** a span called without a clock */
+  timeSense: 0.1,
   /** fewest in a series that says anything of spread */
   series: 3,
   findShots: 6,
@@ -181,4 +192,49 @@ export function chanceByGuessing(right: number, cups: number): number {
     ways = (ways * count) / (cups - count + 1)
   }
   return sum / 2 ** cups
+}
+
+/**
+ * Shots at one setting, seconds each: their spread as a part of their mean. @throws OutOfRange
+ */
+export function scoreConsistency(times: readonly number[]): DrillScore {
+  const { mean, spread } = seriesOf('time', times, 1, 300, 'seconds')
+  const part = spread / mean
+  const passed = part <= drillLimits.alike
+  return {
+    score: Math.round(1000 * part) / 10,
+    unit: 'percent',
+    passed,
+    sentence: passed ? 'score.alike.passed' : 'score.alike.failed',
+    values: { mean: tenth(mean), spread: tenth(spread) },
+  }
+}
+
+/** A span of time called without a clock, in seconds, against its target. @throws OutOfRange */
+export function scoreTimeSense(seconds: number, target: number): DrillScore {
+  inRange('time called', seconds, 0, 300, 'seconds')
+  inRange('time to be called', target, 1, 300, 'seconds')
+  const error = seconds - target
+  const passed = Math.abs(error) <= drillLimits.timeSense * target
+  return {
+    score: tenth(Math.abs(error)),
+    unit: 'seconds',
+    passed,
+    sentence: passed ? 'score.sense.passed' : error < 0 ? 'score.sense.early' : 'score.sense.late',
+    values: { seconds: tenth(seconds), off: tenth(Math.abs(error)) },
+  }
+}
+
+/** Cups handed off in time, out of so many. Passed when none expired. @throws OutOfRange */
+export function scoreHandOffs(served: number, cups: number): DrillScore {
+  wholeInRange('number of cups', cups, 1, 100, 'cups')
+  wholeInRange('cups served in time', served, 0, cups, 'cups')
+  const passed = served === cups
+  return {
+    score: Math.round((100 * served) / cups),
+    unit: 'percent',
+    passed,
+    sentence: passed ? 'score.handoff.passed' : 'score.handoff.failed',
+    values: { served, cups },
+  }
 }

@@ -13,7 +13,7 @@ const polynomial = (coefficients: readonly number[], x: number): number =>
   coefficients.reduce((sum, coefficient) => sum * x + coefficient, 0)
 
 /**
- * Chance that a standard normal value lies below `x`, to about 15 digits.
+ * Chance that a standard normal value lies below `x`, right to 14 decimal places.
  * Source: J. F. Hart, Computer Approximations (1968), algorithm 5666, as given by G. West, "Better approximations
  * to cumulative normal functions" (Wilmott, 2005).
  */

@@ -1,0 +1,376 @@
+import { Matrix, solve } from 'ml-matrix'
+import { describe, expect, it } from 'vitest'
+import {
+  beginBelief,
+  carryOver,
+  observePurge,
+  observeShot,
+  scatterOf,
+  steadiness,
+  summarise,
+  type GrinderBelief,
+  type ObservedShot,
+} from '../../../src/coffee/index.ts'
+import { foretell } from '../../../src/coffee/grinderBelief.ts'
+import { standardModel, type GrinderModel } from '../../../src/coffee/grinderModel.ts'
+import { mixtureBelow, mixtureQuantile } from '../../../src/coffee/normal.ts'
+import { randomFrom, type Random } from '../../../src/coffee/random.ts'
+
+/** The model without freaks and jumps and with one known scatter: exactly linear and Gaussian. */
+const linearModel: GrinderModel = {
+  ...standardModel,
+  slopeFloor: -10,
+  scatters: [{ scatter: 0.06, weight: 1 }],
+  fault: { ...standardModel.fault, chance: 0 },
+  jump: { ...standardModel.jump, chance: 0 },
+}
+
+const plainShot = (seconds: number, notch: number, at: number): ObservedShot => ({
+  seconds,
+  notch,
+  at,
+  purged: true,
+})
+
+describe('the filter', () => {
+  it('gives what solving for all unknowns at once gives', () => {
+    const random = randomFrom(3)
+    const shots: ObservedShot[] = Array.from({ length: 25 }, (_, index) => ({
+      seconds: 20 * Math.exp(0.2 * random.normal()),
+      notch: 8 + Math.floor(5 * random.uniform()),
+      at: 300 * index + 100 * random.uniform(),
+      purged: true,
+      dose: { grams: 18 + random.normal(), recipeGrams: 18 },
+      air: { temperature: 22 + random.normal(), humidity: 55 + 3 * random.normal() },
+    }))
+    const belief = shots.reduce(
+      (known, shot) => observeShot(known, shot, linearModel),
+      beginBelief(0, linearModel),
+    )
+
+    // unknowns: level, slope, heat, temperature, humidity, dose, then the drift at each shot
+    const count = shots.length
+    const size = 6 + count
+    const information = Matrix.zeros(size, size)
+    const right = Matrix.zeros(size, 1)
+    const add = (row: readonly number[], value: number, variance: number): void => {
+      row.forEach((a, i) => {
+        right.set(i, 0, right.get(i, 0) + (a * value) / variance)
+        row.forEach((b, j) => information.set(i, j, information.get(i, j) + (a * b) / variance))
+      })
+    }
+    const unit = (...entries: readonly (readonly [number, number])[]): number[] => {
+      const row = new Array<number>(size).fill(0)
+      for (const [index, value] of entries) row[index] = value
+      return row
+    }
+    const { level, slope, heat, temperature, humidity, dose } = linearModel
+    ;[level, slope, heat, temperature, humidity, dose].forEach((prior, index) =>
+      add(unit([index, 1]), prior.mean, prior.deviation ** 2),
+    )
+    let warmth = 0
+    shots.forEach((shot, index) => {
+      const before = shots[index - 1]
+      const elapsed = shot.at - (before?.at ?? 0)
+      const moved = before ? shot.notch - before.notch : 0
+      warmth *= Math.exp(-elapsed / linearModel.coolingTime)
+      const noise =
+        (linearModel.driftPerRootHour ** 2 * elapsed) / 3600 + (linearModel.movePerNotch * moved) ** 2
+      // drift starts at 0 when the day begins
+      add(index === 0 ? unit([6, 1]) : unit([6 + index, 1], [5 + index, -1]), 0, noise)
+      const row = unit(
+        [0, 1],
+        [1, shot.notch - shots[0]!.notch],
+        [2, warmth / 10],
+        [3, shot.air!.temperature - 20],
+        [4, shot.air!.humidity - 50],
+        [5, Math.log(shot.dose!.grams / 18)],
+        [6 + index, 1],
+      )
+      add(row, Math.log(shot.seconds), 0.06 ** 2)
+      warmth += 1
+    })
+    const answer = solve(information, right).to1DArray()
+    const covariance = solve(information, Matrix.eye(size))
+    const order = [0, 1, 2, size - 1, 3, 4, 5]
+    const state = belief.bank[0]!.state
+    order.forEach((place, i) => {
+      expect(state.mean[i]).toBeCloseTo(answer[place]!, 9)
+      order.forEach((other, j) =>
+        expect(state.covariance[i]![j]).toBeCloseTo(covariance.get(place, other), 9),
+      )
+    })
+  })
+
+  it('weighs each possible scatter as its own filter foretold the shots', () => {
+    const model: GrinderModel = { ...linearModel, scatters: standardModel.scatters, scatterMemory: 1 }
+    const random = randomFrom(8)
+    const shots = Array.from({ length: 12 }, (_, index) =>
+      plainShot(20 * Math.exp(0.1 * random.normal()), 5, 60 * index),
+    )
+    const whole = shots.reduce((known, shot) => observeShot(known, shot, model), beginBelief(0, model))
+    const evidence = model.scatters.map(({ scatter, weight }) => {
+      const alone: GrinderModel = { ...model, scatters: [{ scatter, weight: 1 }] }
+      let belief = beginBelief(0, alone)
+      let density = weight
+      for (const shot of shots) {
+        const [part] = foretell(belief, shot, alone)
+        const distance = (Math.log(shot.seconds) - part!.mean) / part!.deviation
+        density *= Math.exp((-distance * distance) / 2) / part!.deviation
+        belief = observeShot(belief, shot, alone)
+      }
+      return density
+    })
+    const total = evidence.reduce((sum, value) => sum + value, 0)
+    evidence.forEach((value, index) => expect(whole.bank[index]!.weight).toBeCloseTo(value / total, 10))
+  })
+
+  it('has intervals that hold what they say', () => {
+    const { inside, shots, chanceSum, hits } = calibrate(120, 40)
+    // the standard error of a share of 4800 shots is 0.4 %; shots of one morning go together a little
+    expect(Math.abs(inside / shots - 0.9)).toBeLessThan(0.016)
+    expect(Math.abs(hits - chanceSum) / shots).toBeLessThan(0.016)
+  })
+})
+
+/** Grinders drawn from the model itself, freaks and jumps and all, moved about at random. */
+function calibrate(grinders: number, shotsEach: number) {
+  let inside = 0
+  let chanceSum = 0
+  let hits = 0
+  for (let grinder = 0; grinder < grinders; grinder += 1) {
+    const random = randomFrom(1000 + grinder)
+    const truth = drawGrinder(random)
+    let belief = beginBelief(0)
+    let at = 0
+    let notch = 10
+    for (let index = 0; index < shotsEach; index += 1) {
+      at += 60 + 300 * random.uniform()
+      if (random.uniform() < 0.2) notch += Math.round(2 * random.normal())
+      const logTime = Math.min(Math.max(truth(at, notch), Math.log(1.01)), Math.log(179))
+      const parts = foretell(belief, { at, notch })
+      if (logTime > mixtureQuantile(parts, 0.05) && logTime < mixtureQuantile(parts, 0.95)) inside += 1
+      const [opens, closes] = [Math.log(17), Math.log(22)]
+      chanceSum += mixtureBelow(parts, closes) - mixtureBelow(parts, opens)
+      if (logTime > opens && logTime < closes) hits += 1
+      belief = observeShot(belief, plainShot(Math.exp(logTime), notch, at))
+    }
+  }
+  return { inside, chanceSum, hits, shots: grinders * shotsEach }
+}
+
+/** One true grinder: ln(time) of a shot by its time and notch. */
+function drawGrinder({ normal, uniform }: Random): (at: number, notch: number) => number {
+  const draw = ({ mean, deviation }: { mean: number; deviation: number }): number =>
+    mean + deviation * normal()
+  const model = standardModel
+  let slope = draw(model.slope)
+  while (slope < model.slopeFloor) slope = draw(model.slope)
+  const level = draw({ mean: model.level.mean, deviation: 0.3 })
+  const heat = draw(model.heat)
+  let left = uniform()
+  const { scatter } = model.scatters.find(({ weight }) => (left -= weight) < 0) ?? model.scatters[0]!
+  let drift = 0
+  let warmth = 0
+  let last = { at: 0, notch: 10 }
+  return (at, notch) => {
+    const elapsed = at - last.at
+    drift += model.driftPerRootHour * Math.sqrt(elapsed / 3600) * normal()
+    drift += model.movePerNotch * (notch - last.notch) * normal()
+    const kind = uniform()
+    if (kind < model.jump.chance) drift += model.jump.deviation * normal()
+    const fault = kind > 1 - model.fault.chance ? model.fault.shift + model.fault.deviation * normal() : 0
+    warmth *= Math.exp(-elapsed / model.coolingTime)
+    const logTime = level + slope * (notch - 10) + (heat * warmth) / 10 + drift + fault + scatter * normal()
+    warmth += 1
+    last = { at, notch }
+    return logTime
+  }
+}
+
+const pulls = (times: readonly number[], notch = 10, from = 0): ObservedShot[] =>
+  times.map((seconds, index) => plainShot(seconds, notch, from + 60 * (index + 1)))
+
+const learn = (shots: readonly ObservedShot[], start: GrinderBelief = beginBelief(0)): GrinderBelief =>
+  shots.reduce((known, shot) => observeShot(known, shot), start)
+
+const expected = (belief: GrinderBelief, notch: number): number =>
+  Math.exp(mixtureQuantile(foretell(belief, { at: belief.at + 60, notch }), 0.5))
+
+describe('what is learnt', () => {
+  it('a freak shot hardly moves it, and is called one', () => {
+    const before = learn(pulls([19, 19.5, 18.8, 19.2, 19.4, 19]))
+    const after = observeShot(before, plainShot(11, 10, 1000))
+    expect(after.last!.faultChance).toBeGreaterThan(0.5)
+    expect(Math.abs(expected(after, 10) - expected(before, 10))).toBeLessThan(1)
+  })
+
+  it('but several at the new place are a change, and are followed', () => {
+    const before = learn(pulls([19, 19.5, 18.8, 19.2, 19.4, 19]))
+    const after = learn(pulls([13, 13.2, 12.9, 13.1], 10, 1000), before)
+    expect(expected(after, 10)).toBeLessThan(14.5)
+  })
+
+  it('learns how much a notch is worth', () => {
+    const belief = learn([
+      ...pulls([19, 19.4, 18.7, 19.1], 10),
+      ...pulls([24.5, 24.1, 24.8, 24.4], 12, 1000),
+      ...pulls([15, 14.8, 15.1, 15], 8, 2000),
+    ])
+    // 24.45 / 19.05 over two notches: 13.3 %
+    const { notchPercent } = summarise(belief)
+    expect(notchPercent.mean).toBeGreaterThan(11)
+    expect(notchPercent.mean).toBeLessThan(15)
+    expect(notchPercent.low).toBeLessThan(13.3)
+    expect(notchPercent.high).toBeGreaterThan(13.3)
+  })
+
+  it('never believes that finer is faster, even when told so', () => {
+    const belief = learn([
+      ...pulls([19, 19, 19], 10),
+      ...pulls([12, 12, 12], 13, 1000),
+      ...pulls([30, 30], 7, 2000),
+    ])
+    expect(summarise(belief).notchPercent.mean).toBeGreaterThan(0)
+    expect(expected(belief, 14)).toBeGreaterThan(expected(belief, 10))
+  })
+
+  it('does not learn from a dose that still held the old grind', () => {
+    const before = learn(pulls([19, 19.5, 18.8]))
+    const unpurged = observeShot(before, { ...plainShot(40, 8, 1000), purged: false })
+    expect(unpurged.last).toMatchObject({ learntFrom: false, seconds: 40 })
+    expect(unpurged.learnt).toBe(before.learnt)
+    expect(unpurged.bank.map(({ state }) => state.mean)).toEqual(before.bank.map(({ state }) => state.mean))
+    // the next dose at that setting is clean
+    expect(observeShot(unpurged, { ...plainShot(15, 8, 1060), purged: false }).learnt).toBe(before.learnt + 1)
+    // and so is one after a purge
+    const purged = observePurge(before, { notch: 8, at: 900 })
+    expect(observeShot(purged, { ...plainShot(15, 8, 1000), purged: false }).learnt).toBe(before.learnt + 1)
+  })
+
+  it('tells a steady hand from a scattered one', () => {
+    expect(steadiness(learn(pulls([19, 20])))).toBe('unknown')
+    const steady = learn(pulls([19, 19.5, 18.8, 19.2, 19.4, 19, 19.3]))
+    expect(steadiness(steady)).toBe('steady')
+    const wild = learn(pulls([19, 24, 16, 22, 15.5, 23, 17, 25, 16]))
+    expect(steadiness(wild)).toBe('scattered')
+    expect(scatterOf(wild)).toBeGreaterThan(2 * scatterOf(steady))
+  })
+
+  it('learns the heat of a grinder that slows as it works', () => {
+    // cold starts at 19 s and 12 % slower when busy, three times over
+    const shots = [0, 1, 2].flatMap((block) =>
+      Array.from({ length: 12 }, (_, index) =>
+        plainShot(19 * Math.exp((0.12 * Math.min(index, 9)) / 9), 10, 20_000 * block + 40 * index + 1),
+      ),
+    )
+    expect(summarise(learn(shots)).heatPercent.mean).toBeGreaterThan(4)
+    expect(summarise(learn(pulls([19, 19, 19, 19, 19, 19]))).heatPercent.mean).toBeLessThan(2)
+  })
+
+  it('uses the weather when it is known', () => {
+    // 1 % slower for each percent of humidity: more than the drift can explain so fast
+    const shots = Array.from({ length: 30 }, (_, index) => {
+      const humidity = index % 2 === 0 ? 40 : 65
+      return {
+        ...plainShot(19 * Math.exp(0.004 * (humidity - 50)), 10, 60 * (index + 1)),
+        air: { temperature: 21, humidity },
+      }
+    })
+    const belief = learn(shots)
+    const at = belief.at + 60
+    const of = (humidity: number): number =>
+      mixtureQuantile(foretell(belief, { at, notch: 10, air: { temperature: 21, humidity } }), 0.5)
+    expect(of(65) - of(40)).toBeGreaterThan(0.05)
+  })
+})
+
+describe('carrying over', () => {
+  const day = learn([
+    ...pulls([19, 19.4, 18.7, 19.1], 10),
+    ...pulls([24.5, 24.1, 24.8, 24.4], 12, 1000),
+    ...pulls([15, 14.8, 15.1, 15], 8, 2000),
+  ])
+
+  it.each(['new day', 'new bag', 'new coffee', 'new recipe'] as const)(
+    'keeps the slope but is less sure: %s',
+    (to) => {
+      const next = carryOver(day, to, day.at + 50_000)
+      const spread = (belief: GrinderBelief): number => {
+        const parts = foretell(belief, { at: belief.at, notch: 10 })
+        return mixtureQuantile(parts, 0.95) - mixtureQuantile(parts, 0.05)
+      }
+      expect(spread(next)).toBeGreaterThan(spread(day))
+      expect(summarise(next).notchPercent.mean).toBeCloseTo(summarise(day).notchPercent.mean, 6)
+      expect(summarise(next).driftPercent).toEqual({ mean: 0, low: 0, high: 0 })
+      // where it stands is kept: yesterday's drift is part of today's level
+      const standing = (belief: GrinderBelief): number =>
+        belief.bank[0]!.state.mean[0]! + belief.bank[0]!.state.mean[3]!
+      expect(standing(next)).toBeCloseTo(standing(day), 12)
+    },
+  )
+
+  it('is less sure the more has changed', () => {
+    const width = (to: 'new day' | 'new bag' | 'new coffee'): number =>
+      carryOver(day, to, day.at).bank[0]!.state.covariance[0]![0]!
+    expect(width('new day')).toBeLessThan(width('new bag'))
+    expect(width('new bag')).toBeLessThan(width('new coffee'))
+  })
+})
+
+describe('the value', () => {
+  it('is plain: survives being stored and goes on the same', () => {
+    const belief = learn(pulls([19, 22, 18]))
+    const stored = JSON.parse(JSON.stringify(belief)) as GrinderBelief
+    expect(stored).toEqual(belief)
+    expect(observeShot(stored, plainShot(20, 11, 2000))).toEqual(observeShot(belief, plainShot(20, 11, 2000)))
+  })
+
+  it('stays the same size and stays sound over thousands of shots', () => {
+    const random = randomFrom(4)
+    let belief = beginBelief(0)
+    for (let index = 0; index < 3000; index += 1) {
+      const notch = 10 + Math.round(random.normal())
+      belief = observeShot(
+        belief,
+        plainShot(19 * Math.exp(0.12 * (notch - 10) + 0.05 * random.normal()), notch, 60 * index),
+      )
+    }
+    expect(JSON.stringify(belief).length).toBeLessThan(20_000)
+    for (const { weight, state } of belief.bank) {
+      expect(weight).toBeGreaterThan(0)
+      state.covariance.forEach((row, index) => expect(row[index]).toBeGreaterThan(0))
+    }
+    expect(expected(belief, 10)).toBeGreaterThan(17)
+    expect(expected(belief, 10)).toBeLessThan(21)
+  })
+
+  it('survives a time that nothing explains', () => {
+    const belief = learn(pulls([19, 19.2, 19.1, 19, 179, 1, 19]))
+    expect(Number.isFinite(expected(belief, 10))).toBe(true)
+  })
+})
+
+describe('bad input', () => {
+  const belief = learn(pulls([19, 20]))
+  const shot = plainShot(19, 10, 1000)
+  it.each([
+    [{ ...shot, seconds: NaN }, 'time of the shot must be from 1 to 180 seconds, not NaN'],
+    [{ ...shot, seconds: -4 }, 'time of the shot must be from 1 to 180 seconds, not -4'],
+    [{ ...shot, seconds: 600 }, 'time of the shot must be from 1 to 180 seconds, not 600'],
+    [{ ...shot, notch: Infinity }, 'notch must be from -1000 to 1000, not Infinity'],
+    [{ ...shot, at: 60 }, 'time of the event must be from 120 to Infinity seconds, in order, not 60'],
+    [{ ...shot, dose: { grams: 0, recipeGrams: 18 } }, 'dose must be from 5 to 40 grams, not 0'],
+    [
+      { ...shot, air: { temperature: 20, humidity: 130 } },
+      'humidity of the room must be from 0 to 100 percent, not 130',
+    ],
+  ])('names the value and its range', (bad, words) => {
+    expect(() => observeShot(belief, bad)).toThrow(words)
+  })
+
+  it('refuses a day that begins before the last ended', () => {
+    expect(() => carryOver(belief, 'new day', 0)).toThrow('in order')
+    expect(() => beginBelief(NaN)).toThrow('NaN')
+  })
+})
