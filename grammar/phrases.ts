@@ -22,8 +22,6 @@ export function phrasesFor(
 /** A word where it stands in a network, or an edge of the sentence. */
 interface Place {
   word: string
-  /** the same for the same word */
-  code: number
   next: readonly Step[]
 }
 
@@ -34,92 +32,77 @@ interface Step {
   weight: number
 }
 
-/** More than any language's grammars have; for numbering pairs of them. */
-const mostWords = 1 << 16
-
-/** No sentence that already covers a pair is made longer than this to cover more. */
+/** A sentence grows to cover further pairs until it has so many words. */
 const longest = 10
 
 /** Sentences of a network in which each pair of neighbouring words that it allows occurs. */
 export function coveringPhrases(network: Network): string[] {
   const { beginning, end } = placesOf(network)
-  const covered = new Set<number>()
-  const pair = (from: Place, to: Place) => from.code * mostWords + to.code
-  const isNew = (from: Place, { place }: Step) => !covered.has(pair(from, place))
-  const isLast = (_: Place, { place }: Step) => place === end
-  /** places from which no pair is new: none ever will be again */
-  const exhausted = new Set<Place>()
-  const wayToNew = (from: Place) => shortestWay(from, isNew, exhausted)
+  const ways = shortestWays(beginning)
+  const homeward = stepsHome(ways.keys(), end)
+  const covered = new Set<string>()
+  const isNew = (from: Place, { place }: Step) => !covered.has(`${from.word} ${place.word}`)
 
   const phrases: string[] = []
-  for (let way = wayToNew(beginning); way; way = wayToNew(beginning)) {
-    const sentence: Step[] = []
-    let at = beginning
-    while (way && (sentence.length === 0 || sentence.length + way.length <= longest)) {
-      for (const step of way) {
-        covered.add(pair(at, step.place))
+  for (const [place, way] of ways) {
+    for (const first of place.next) {
+      if (!isNew(place, first)) continue
+      const sentence = [...way, first]
+      for (let at = first.place; at !== end; at = sentence.at(-1)?.place ?? end) {
+        const step =
+          (sentence.length < longest ? at.next.find((next) => isNew(at, next)) : undefined) ??
+          homeward.get(at)
+        if (!step) throw new Error(`no sentence ends after "${at.word}"`)
         sentence.push(step)
-        at = step.place
       }
-      way = at === end ? undefined : wayToNew(at)
+      sentence.forEach((step, index) =>
+        covered.add(`${sentence[index - 1]?.place.word ?? ''} ${step.place.word}`),
+      )
+      const text = sentence
+        .slice(0, -1)
+        .map(({ place: { word } }) => word)
+        .join(' ')
+      const repeats = Math.max(1, ...sentence.map(({ weight }) => Math.round(weight)))
+      phrases.push(...new Array<string>(repeats).fill(text))
     }
-    for (const step of at === end ? [] : (shortestWay(at, isLast) ?? [])) {
-      covered.add(pair(at, step.place))
-      sentence.push(step)
-      at = step.place
-    }
-    const text = sentence.map(({ place }) => place.word).join(' ')
-    const repeats = Math.max(1, ...sentence.map(({ weight }) => Math.round(weight)))
-    for (let time = 0; time < repeats; time++) phrases.push(text.trimEnd())
   }
   return phrases
 }
 
-/**
- * The fewest steps from a place up to and with the first step that is wanted.
- * @param fruitless places not to look behind; those that prove so are added
- */
-function shortestWay(
-  from: Place,
-  wanted: (from: Place, step: Step) => boolean,
-  fruitless = new Set<Place>(),
-): Step[] | undefined {
-  interface Way {
-    at: Place
-    step: Step | undefined
-    before: Way | undefined
+/** The fewest steps to every place that can be reached, nearest first. */
+function shortestWays(beginning: Place): Map<Place, readonly Step[]> {
+  const ways = new Map<Place, readonly Step[]>([[beginning, []]])
+  for (const [place, way] of ways) {
+    for (const step of place.next) if (!ways.has(step.place)) ways.set(step.place, [...way, step])
   }
-  const stepsOf = (way: Way | undefined): Step[] => (way?.step ? [...stepsOf(way.before), way.step] : [])
+  return ways
+}
 
-  const ways: Way[] = [{ at: from, step: undefined, before: undefined }]
-  const seen = new Set([from])
-  for (const way of ways) {
-    for (const step of way.at.next) {
-      if (wanted(way.at, step)) return [...stepsOf(way), step]
-      if (seen.has(step.place) || fruitless.has(step.place)) continue
-      seen.add(step.place)
-      ways.push({ at: step.place, step, before: way })
+/** For each place, the step that begins the shortest way from it to the end of the sentence. */
+function stepsHome(places: Iterable<Place>, end: Place): Map<Place, Step> {
+  const home = new Map<Place, Step>()
+  let away = [...places].filter((place) => place !== end)
+  for (let reached = new Set([end]); reached.size > 0;) {
+    const found = new Set<Place>()
+    for (const place of away) {
+      const step = place.next.find((next) => reached.has(next.place))
+      if (!step) continue
+      home.set(place, step)
+      found.add(place)
     }
+    away = away.filter((place) => !found.has(place))
+    reached = found
   }
-  for (const place of seen) fruitless.add(place)
-  return undefined
+  return home
 }
 
 /** Leaves the silent ways out of a network: which word stands after which. */
 function placesOf({ start, end, arcs }: Network): { beginning: Place; end: Place } {
-  const codes = new Map([['', 0]])
-  const codeOf = (word: string) => {
-    const code = codes.get(word) ?? codes.size
-    codes.set(word, code)
-    return code
-  }
-  const last: Place = { word: '', code: 0, next: [] }
+  const last: Place = { word: '', next: [] }
   /** one for each state, since the words that may come next are the same wherever it was reached from */
   const nextOf = arcs.map((): Step[] => [])
   const placesAt = arcs.map((ways) =>
-    ways.flatMap((arc) =>
-      arc.kind === 'word' ? [{ word: arc.word, code: codeOf(arc.word), next: nextOf[arc.to] ?? [] }] : [],
-    ),
+    ways.flatMap((arc) => (arc.kind === 'word' ? [{ word: arc.word, next: nextOf[arc.to] ?? [] }] : [])),
   )
 
   nextOf.forEach((steps, from) => {
@@ -133,5 +116,5 @@ function placesOf({ start, end, arcs }: Network): { beginning: Place; end: Place
       }
     }
   })
-  return { beginning: { word: '', code: 0, next: nextOf[start] ?? [] }, end: last }
+  return { beginning: { word: '', next: nextOf[start] ?? [] }, end: last }
 }

@@ -1,4 +1,4 @@
-import { liquids, looks, notLiquids, tastes } from '../../src/messages/command.ts'
+import { liquids, looks, notLiquids, tastes, type SettingChange } from '../../src/messages/command.ts'
 import { intents } from '../meaning.ts'
 import type { Misread, SpokenCommand } from './commands.ts'
 
@@ -20,7 +20,7 @@ export function checkUnsaid(commands: readonly SpokenCommand[]): string[] {
     ...tastes.map((taste) => `taste ${taste}`),
     ...liquids.map((liquid) => `hand off ${liquid}`),
     ...notLiquids.map((stuff) => `hand off refused ${stuff}`),
-    ...settings.map((setting) => `set ${setting}`),
+    ...Object.keys(settings).map((setting) => `set ${setting}`),
   ]
   return [
     ...intents.filter((intent) => !saidIntents.has(intent)),
@@ -28,15 +28,15 @@ export function checkUnsaid(commands: readonly SpokenCommand[]): string[] {
   ].map((what) => `"${what}" cannot be said`)
 }
 
-const settings = [
-  'loudness',
-  'speed',
-  'hand-off limit',
-  'prompts',
-  'voice',
-  'larger moves',
-  'digits',
-  'name to call',
-  'screen reader',
-  'practice',
-]
+const settings: Record<SettingChange['setting'], true> = {
+  loudness: true,
+  speed: true,
+  'hand-off limit': true,
+  prompts: true,
+  voice: true,
+  'larger moves': true,
+  digits: true,
+  'name to call': true,
+  'screen reader': true,
+  practice: true,
+}
