@@ -312,7 +312,7 @@ export async function startLogbook(
   }
 
   function follow(seen: number): void {
-    if (seen - clock() <= clockTolerance) stamp = Math.max(stamp, seen)
+    if (seen - clock() <= clockTolerance) stamp = Math.max(stamp, seen + 1)
   }
 
   return {

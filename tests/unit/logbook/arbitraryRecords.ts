@@ -1,0 +1,145 @@
+import fc from 'fast-check'
+import { liquids, looks, tastes } from '../../../src/messages/command.ts'
+import type { Entry, EntryKind } from '../../../src/messages/entry.ts'
+import { recordId, recordVersion, type LogRecord } from '../../../src/logbook/record.ts'
+
+/** Any text there may be, with what trips files up: quotes, commas, line ends, formulas, apostrophes. */
+const text = fc.oneof(
+  fc.string({ unit: 'grapheme', maxLength: 20 }),
+  fc.constantFrom(
+    '=1+1',
+    '+1',
+    '-1',
+    '@x',
+    "'",
+    "''=x",
+    '\t',
+    '\r\n',
+    '"',
+    '""',
+    ',',
+    ' a ',
+    '\ufeff',
+    '\u2028',
+    '＝1',
+    'é',
+    '😀',
+  ),
+)
+const named = text.filter((each) => each.length > 0)
+const number = fc
+  .double({ noNaN: true, noDefaultInfinity: true, min: -1e6, max: 1e6 })
+  .map((each) => each + 0)
+const positive = fc.double({ noNaN: true, min: 0, max: 1e5 }).map((each) => each + 0)
+const count = fc.nat({ max: 1_000_000 })
+const person = fc.option(count, { nil: undefined })
+const plain = fc.oneof(
+  number,
+  text,
+  fc.boolean(),
+  fc.constant(null),
+  fc.array(number, { maxLength: 3 }),
+  fc.record({ volume: number, word: text }),
+)
+
+const byKind: { [K in EntryKind]: fc.Arbitrary<Omit<Extract<Entry, { kind: K }>, 'id' | 'at' | 'kind'>> } = {
+  'shift opened': fc.record({ coffee: count, grinder: count, recipe: named, person }),
+  'shift closed': fc.constant({}),
+  'recipe chosen': fc.record({ recipe: named }),
+  'coffee chosen': fc.record({ coffee: count }),
+  'grinder chosen': fc.record({ grinder: count }),
+  'person chosen': fc.record({ person: count }),
+  'new bag': fc.record({ coffee: count }),
+  'grind moved': fc.record({ notches: number, notch: number, advised: fc.option(number) }),
+  purged: fc.constant({}),
+  shot: fc.record({
+    shot: named,
+    recipe: named,
+    coffee: count,
+    grinder: count,
+    person,
+    seconds: positive,
+    windowOpens: positive,
+    windowCloses: positive,
+    notch: number,
+    dose: fc.option(positive, { nil: undefined }),
+    purged: fc.boolean(),
+    practice: fc.boolean(),
+  }),
+  judged: fc.record({
+    shot: named,
+    looks: fc.subarray([...looks]),
+    tastes: fc.subarray([...tastes]),
+    action: text,
+    serve: fc.boolean(),
+  }),
+  'drink measured': fc.record({
+    shot: named,
+    grams: fc.option(positive, { nil: undefined }),
+    millilitres: fc.option(positive, { nil: undefined }),
+  }),
+  'hand-off': fc.record({
+    shot: named,
+    outcome: fc.constantFrom('served', 'expired', 'discarded'),
+    into: fc.option(fc.constantFrom(...liquids), { nil: undefined }),
+    margin: number,
+  }),
+  'drift warned': fc.record({ shot: named, direction: fc.constantFrom('slower', 'faster') }),
+  'drill scored': fc.record({ drill: named, person, score: number, unit: text, passed: fc.boolean() }),
+  'setting changed': fc.record({ setting: named, from: plain, to: plain }),
+  lost: fc.record({
+    what: fc.constantFrom('pour', 'hand-off'),
+    shot: fc.option(named, { nil: undefined }),
+    since: positive,
+  }),
+  'taken back': fc.record({ entry: named }),
+  corrected: fc.record({ entry: named, seconds: positive }),
+  'person erased': fc.record({ person: count }),
+  'recipe set': fc.record({
+    recipe: named,
+    dose: fc.option(positive, { nil: undefined }),
+    yield: fc.option(
+      fc.oneof(
+        fc.record({ by: fc.constant('mass' as const), grams: positive }),
+        fc.record({ by: fc.constant('volume' as const), millilitres: positive }),
+      ),
+      { nil: undefined },
+    ),
+    window: fc.option(fc.record({ opens: fc.nat({ max: 50 }), closes: fc.integer({ min: 51, max: 99 }) }), {
+      nil: undefined,
+    }),
+    basket: fc.option(positive, { nil: undefined }),
+  }),
+  named: fc.record({ what: fc.constantFrom('coffee', 'grinder', 'person'), number: count, name: named }),
+}
+
+/** Every kind of entry with every value that the log takes; each as JSON would have it. */
+export const arbitraryEntry: fc.Arbitrary<Entry> = fc
+  .constantFrom(...(Object.keys(byKind) as EntryKind[]))
+  .chain((kind) =>
+    fc
+      .tuple(byKind[kind] as fc.Arbitrary<object>, named, fc.nat({ max: 4e9 }))
+      .map(([rest, id, at]) => JSON.parse(JSON.stringify({ kind, id, at: at / 2, ...rest })) as Entry),
+  )
+
+/** Some records of one device, each with its own id. */
+export const arbitraryRecords: fc.Arbitrary<LogRecord[]> = fc
+  .array(fc.tuple(arbitraryEntry, fc.nat({ max: 2e12 })), { maxLength: 12 })
+  .map((entries) =>
+    entries.map(([entry, stamp], i): LogRecord => {
+      const amends = entry.kind === 'taken back' || entry.kind === 'corrected'
+      return {
+        id: recordId(stamp, 'tablet01', i + 1),
+        version: recordVersion,
+        bar: 'bar',
+        device: 'tablet01',
+        sequence: i + 1,
+        wall: '2026-03-03T08:00:00.123+01:00',
+        ...(amends && {
+          of: recordId(stamp, 'tablet02', 1),
+          effect: { coffee: 1, shots: -1, inWindow: 0 },
+        }),
+        entry,
+      }
+    }),
+  )
