@@ -1,4 +1,5 @@
 import { createActor, type Actor, type Snapshot, type SnapshotFrom } from 'xstate'
+import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import { barMachine, type BarInput } from '../bar/bar.machine.ts'
 import { toEvent } from '../bar/events.ts'
@@ -67,7 +68,12 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   const saved = readSaved(loaded)
   const clock = createBarClock(context, saved?.at)
 
-  const input: BarInput = { settings: defaultSettings, voices: voiceCount, now: clock.now() }
+  const input: BarInput = {
+    settings: defaultSettings,
+    voices: voiceCount,
+    drills: await bundledDrills(language),
+    now: clock.now(),
+  }
   const bar = createActor(barMachine, saved ? { input, snapshot: saved.bar } : { input })
   const settings = () => bar.getSnapshot().context.settings
   const announcer = createAnnouncer({ clock, language, settings: settings() })

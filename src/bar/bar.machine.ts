@@ -2,14 +2,20 @@ import { assign, emit, enqueueActions, sendTo, setup, stopChild, type ActorRefFr
 import type { Intent, Which } from '../messages/command.ts'
 import type { Cue, Priority, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
+import type { Drill } from '../messages/drill.ts'
+import { drillMachine } from './drill.machine.ts'
+import type { DrillEnded, DrillInput, MovedInDrill } from './drillDeeds.ts'
+import { progressCue, withScore, type DrillRecord } from './drillProgress.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick, Upward } from './events.ts'
 import { handOffMachine, type HandOffEnded } from './handOff.machine.ts'
 import { handOffTag, type HandOffClock } from './handOffCues.ts'
 import { loopMachine, type Condemned, type Poured, type Unpoured } from './loop.machine.ts'
-import type { LoopStart } from './loopContext.ts'
+import { recipeOf, type LoopStart } from './loopContext.ts'
 import { changeSetting, type SettingName, type Settings } from './settings.ts'
 
 export interface BarInput extends LoopStart {
+  /** the drills that can be asked for */
+  drills: readonly Drill[]
   /** how many voices the announcer has */
   voices: number
 }
@@ -23,7 +29,12 @@ interface Waiting {
 interface BarContext {
   settings: Settings
   voices: number
+  drills: readonly Drill[]
   start: LoopStart
+  /** what a drill begins with, from the moment it is asked for */
+  drillInput: DrillInput | null
+  /** scores of drills, by person */
+  scores: readonly DrillRecord[]
   waiting: readonly Waiting[]
   /** cups the next shot is split into */
   cups: number
@@ -55,6 +66,8 @@ export type BarEvent =
   | Unpoured
   | Condemned
   | HandOffEnded
+  | MovedInDrill
+  | DrillEnded
 
 export type BarEmitted =
   { type: 'cue'; cue: Cue } | { type: 'entry'; entry: Entry } | { type: 'settings'; settings: Settings }
@@ -85,6 +98,8 @@ const workIntents = [
   'new bag',
   'person',
   'calibrate',
+  'back',
+  'skip',
 ] as const satisfies readonly Intent[]
 
 const say = (sentence: SentenceId, priority: Priority = 'answer', values?: SentenceValues): Cue => ({
@@ -163,13 +178,16 @@ export const barMachine = setup({
     input: {} as BarInput,
     events: {} as BarEvent,
     emitted: {} as BarEmitted,
-    children: {} as { loop: 'loop' },
+    children: {} as { loop: 'loop'; drill: 'drill' },
   },
-  actors: { loop: loopMachine, handOff: handOffMachine },
+  actors: { loop: loopMachine, handOff: handOffMachine, drill: drillMachine },
   guards: {
     cupNamed: ({ context, event }) =>
       (event.type === 'hand off' || event.type === 'discard') &&
       chosen(context.waiting, event.slots.which).length > 0,
+    inDrill: ({ context }) => context.drillInput !== null,
+    isDrill: ({ context, event }) =>
+      event.type === 'drill' && context.drills.some(({ number }) => number === event.slots.number),
     canReopen: ({ context }) => context.lastHandOff !== null,
     pendingIs: ({ context }, params: { intent: Intent }) => context.pending?.type === params.intent,
   },
@@ -184,23 +202,27 @@ export const barMachine = setup({
       for (const entry of event.entries ?? []) enqueue.emit({ type: 'entry', entry })
       for (const cue of event.cues ?? []) enqueue.emit({ type: 'cue', cue })
     }),
+    /** A drill that is being done answers in the loop's place. */
     toWork: enqueueActions(({ context, event, enqueue }) => {
-      enqueue.sendTo('loop', event as CommandEvent)
+      enqueue.sendTo(context.drillInput ? 'drill' : 'loop', event as CommandEvent)
       if (context.lastHandOff) enqueue.assign({ lastHandOff: null })
     }),
     /** The time, for every machine that waits for something. */
     spread: enqueueActions(({ context, event, enqueue }) => {
       if (event.type !== 'tick' && event.type !== 'resumed') return
       enqueue.sendTo('loop', event)
+      if (context.drillInput) enqueue.sendTo('drill', event)
       for (const { ref } of context.waiting) enqueue.sendTo(ref, event)
     }),
     startClocks: enqueueActions(({ context, event, enqueue }) => {
       if (event.type !== 'poured') return
-      const several = context.cups + context.waiting.length > 1
+      const cups = event.cups ?? context.cups
+      // a named cup needs its name only when another could be meant
+      const several = cups + context.waiting.length > 1
       enqueue.assign(({ spawn }) => ({
         waiting: [
           ...context.waiting,
-          ...freeVoices(context.waiting, context.cups).map((voice): Waiting => {
+          ...freeVoices(context.waiting, cups).map((voice): Waiting => {
             const clock = {
               shot: event.shot,
               voice,
@@ -256,7 +278,7 @@ export const barMachine = setup({
         ...(into && { into }),
       }
       enqueue.emit({ type: 'entry', entry: { ...entry, id } })
-      enqueue.sendTo('loop', event)
+      enqueue.sendTo(context.drillInput ? 'drill' : 'loop', event)
       const ended = context.waiting.find(
         ({ clock: { shot, voice } }) => shot === clock.shot && voice === clock.voice,
       )
@@ -335,6 +357,7 @@ export const barMachine = setup({
       enqueue.assign({ settings, made: context.made + names.length })
       enqueue.emit({ type: 'settings', settings })
       enqueue.sendTo('loop', { type: 'settings', settings, at })
+      if (context.drillInput) enqueue.sendTo('drill', { type: 'settings', settings, at })
       if (setting) enqueue.emit({ type: 'cue', cue: settingCue(settings, setting) })
     }),
     erase: enqueueActions(({ context, event, enqueue }) => {
@@ -350,12 +373,49 @@ export const barMachine = setup({
           id: `${Math.round(event.onset * 1000)}-e${context.made}`,
         },
       })
-      enqueue.assign({ made: context.made + 1 })
+      enqueue.assign({
+        made: context.made + 1,
+        scores: context.scores.filter(({ person }) => person !== number),
+      })
       enqueue.emit({ type: 'cue', cue: say('shift.erased', 'answer', { number }) })
     }),
     helpHere: enqueueActions(({ context, event, enqueue }) => {
       if (context.pending) enqueue.emit({ type: 'cue', cue: say('help.confirm') })
-      else enqueue.sendTo('loop', event as CommandEvent)
+      else enqueue.sendTo(context.drillInput ? 'drill' : 'loop', event as CommandEvent)
+    }),
+    /** Takes what a drill begins with from where the loop stands. */
+    prepareDrill: enqueueActions(({ context, event, enqueue, self }) => {
+      const loop = self.getSnapshot().children.loop?.getSnapshot().context
+      const drill =
+        event.type === 'drill' && context.drills.find(({ number }) => number === event.slots.number)
+      if (!loop || !drill) return
+      const { recipe, coffee, grinder, person, notch, randomSeed } = loop
+      enqueue.assign({
+        drillInput: {
+          drill,
+          settings: context.settings,
+          recipe: recipeOf(loop),
+          recipeName: recipe,
+          coffee,
+          grinder,
+          person,
+          notch,
+          randomSeed,
+          now: event.type === 'drill' ? event.onset : 0,
+        },
+      })
+    }),
+    endDrill: enqueueActions(({ context, event, enqueue, self }) => {
+      if (event.type !== 'drill ended') return
+      const person = self.getSnapshot().children.loop?.getSnapshot().context.person ?? null
+      enqueue.assign({
+        drillInput: null,
+        scores: event.score ? withScore(context.scores, event, person) : context.scores,
+      })
+    }),
+    tellProgress: enqueueActions(({ context, enqueue, self }) => {
+      const person = self.getSnapshot().children.loop?.getSnapshot().context.person ?? null
+      for (const cue of progressCue(context.scores, person)) enqueue.emit({ type: 'cue', cue })
     }),
   },
 }).createMachine({
@@ -364,6 +424,9 @@ export const barMachine = setup({
   context: ({ input }) => ({
     settings: input.settings,
     voices: input.voices,
+    drills: input.drills,
+    drillInput: null,
+    scores: [],
     start: input,
     waiting: [],
     cups: 1,
@@ -383,6 +446,11 @@ export const barMachine = setup({
     unpoured: { actions: 'dropClocks' },
     condemned: { actions: 'discard' },
     'hand-off ended': { actions: 'logHandOff' },
+    'moved in drill': {
+      actions: sendTo('loop', ({ event }) => event),
+    },
+    progress: { actions: 'tellProgress' },
+    'stop drill': { actions: 'toWork' },
     'hand off': [{ guard: 'cupNamed', actions: 'handOff' }, { actions: heard(say('handoff.none')) }],
     'hand off refused': {
       actions: enqueueActions(({ event, enqueue }) => {
@@ -460,6 +528,9 @@ export const barMachine = setup({
         nothing: {
           entry: 'forgetPending',
           on: {
+            // a drill may have asked, too
+            yes: { guard: 'inDrill', actions: 'toWork' },
+            no: { guard: 'inDrill', actions: 'toWork' },
             'end shift': { target: 'confirming', actions: ['keepPending', 'ask'] },
             'erase person': { target: 'confirming', actions: ['keepPending', 'ask'] },
             discard: [
@@ -507,6 +578,41 @@ export const barMachine = setup({
             },
             no: { target: 'nothing', actions: heard(say('talk.cancelled')) },
           },
+        },
+      },
+    },
+    work: {
+      initial: 'loop',
+      states: {
+        loop: {
+          on: {
+            drill: [
+              { guard: 'isDrill', target: 'drill', actions: 'prepareDrill' },
+              {
+                actions: enqueueActions(({ context, event, enqueue }) => {
+                  if (event.type === 'drill')
+                    enqueue.emit({
+                      type: 'cue',
+                      cue: say('drill.unknown', 'answer', {
+                        number: event.slots.number,
+                        count: context.drills.length,
+                      }),
+                    })
+                }),
+              },
+            ],
+          },
+        },
+        drill: {
+          invoke: {
+            id: 'drill',
+            src: 'drill',
+            input: ({ context }) => {
+              if (!context.drillInput) throw new Error('a drill begins with nothing')
+              return context.drillInput
+            },
+          },
+          on: { 'drill ended': { target: 'loop', actions: 'endDrill' } },
         },
       },
     },

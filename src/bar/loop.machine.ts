@@ -155,6 +155,7 @@ export const loopMachine = setup({
     settings: { actions: closed('useSettings') },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: closed('hush') },
+    'moved in drill': { actions: closed('moveInDrill') },
     'hand-off ended': { actions: closed('tallyHandOff') },
     'hand-off reopened': { actions: closed('tallyReopened') },
   },

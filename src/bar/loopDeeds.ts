@@ -35,11 +35,12 @@ import {
   type Place,
   type Work,
 } from './loopContext.ts'
-import { marksUntil, pourMarks, pourTag } from './pourMarks.ts'
+import { marksUntil, pourMarks, pourSound, pourTag } from './pourMarks.ts'
 import type { Settings } from './settings.ts'
 
 /** A pour has ended: the bar starts its hand-off clocks. */
-export type Poured = { type: 'poured'; shot: string; end: number; at: number }
+/** `cups`: how many cups it is split into, when the bar was not told */
+export type Poured = { type: 'poured'; shot: string; end: number; at: number; cups?: number }
 /** A pour was taken back: its clocks are dropped. */
 export type Unpoured = { type: 'unpoured'; shot: string }
 /** The shot must not be served, whatever its clock says. */
@@ -53,6 +54,8 @@ export type LoopEvent =
   /** a hand-off was taken back: its clock runs on */
   | { type: 'hand-off reopened'; clock: HandOffClock; outcome: HandOffEnded['outcome'] }
   | { type: 'settings'; settings: Settings; at: number }
+  /** the grind was moved in a drill */
+  | { type: 'moved in drill'; notches: number; at: number }
   /** "end the shift" after its yes */
   | { type: 'shift ends'; at: number }
   | { type: 'erased'; person: number }
@@ -161,6 +164,10 @@ const stepCues = (context: LoopContext, step: NextStep): Cue[] => [
   say(step.sentence, { ...step.values }),
   ...(context.settings.prompts === 'long' ? [say(step.reason, { ...step.values })] : []),
 ]
+
+/** A list with a value in it, once. */
+const withOne = <T>(list: readonly T[], value: T): readonly T[] =>
+  list.includes(value) ? list : [...list, value]
 
 const round1 = (seconds: number) => Math.round(seconds * 10) / 10
 
@@ -532,6 +539,16 @@ export const deeds = {
     return move(context, event, place, notches)
   },
 
+  moveInDrill: (context, event) => {
+    if (event.type !== 'moved in drill') return {}
+    const { notches, at } = event
+    const notch = context.notch + notches
+    return {
+      change: { notch, purged: false },
+      entries: [{ kind: 'grind moved', at, notches, notch, advised: null }],
+    }
+  },
+
   moveAdvised: (context, event, place) => move(context, event, place, context.step?.notches ?? 0),
 
   setGrind: (context, event, place) => {
@@ -613,21 +630,7 @@ export const deeds = {
       cues: [
         say('pour.started', undefined, 'mark'),
         ...pourMarks(onset, recipe.window, onset),
-        ...(practice
-          ? [
-              {
-                kind: 'pour sound',
-                at: onset,
-                seconds: practice.shot.seconds,
-                flow: practice.shot.looks.includes('gushing')
-                  ? 'gushing'
-                  : practice.shot.looks.includes('dark drips')
-                    ? 'dripping'
-                    : 'right',
-                tag: pourTag,
-              } satisfies Cue,
-            ]
-          : []),
+        ...(practice ? [pourSound(onset, practice.shot)] : []),
       ],
     })
   },
@@ -674,13 +677,13 @@ export const deeds = {
   noteLook: (context, event, place) =>
     reassess(context, event, place, {
       ...context.current,
-      looks: [...context.current.looks, as(event, 'look').slots.look],
+      looks: withOne(context.current.looks, as(event, 'look').slots.look),
     }),
 
   noteTaste: (context, event, place) =>
     reassess(context, event, place, {
       ...context.current,
-      tastes: [...context.current.tastes, as(event, 'taste').slots.taste],
+      tastes: withOne(context.current.tastes, as(event, 'taste').slots.taste),
     }),
 
   correctTime: (context, event, place) => {

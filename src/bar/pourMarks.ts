@@ -1,4 +1,4 @@
-import type { Window } from '../coffee/index.ts'
+import type { SimulatedShot, Window } from '../coffee/index.ts'
 import type { Cue } from '../messages/cue.ts'
 
 /** Tag of all that sounds while a pour runs. */
@@ -38,4 +38,14 @@ export function pourMarks(start: number, window: Window, now: number): Cue[] {
   for (let over = window.closes + overEvery; over <= marksUntil; over += overEvery)
     marks.push(...mark(over, 'pour.over', Math.round(over)))
   return marks.filter((cue) => 'at' in cue && cue.at !== undefined && cue.at >= now)
+}
+
+/** Practice: the bench's pour as it would sound. */
+export function pourSound(start: number, shot: Pick<SimulatedShot, 'seconds' | 'looks'>): Cue {
+  const flow = shot.looks.includes('gushing')
+    ? 'gushing'
+    : shot.looks.includes('dark drips')
+      ? 'dripping'
+      : 'right'
+  return { kind: 'pour sound', at: start, seconds: shot.seconds, flow, tag: pourTag }
 }

@@ -1,15 +1,18 @@
 import type { SnapshotFrom } from 'xstate'
 import type { barMachine } from './bar.machine.ts'
 import type { Situation } from './mayBeSaid.ts'
+import { drillGrammars } from './drillGrammars.ts'
 import { placeOf } from './place.ts'
 
 /** Where the bar stands, read off its snapshot. */
 export function situationOf(snapshot: SnapshotFrom<typeof barMachine>): Situation {
   const loop = snapshot.children.loop?.getSnapshot()
+  const drill = snapshot.children.drill?.getSnapshot()
   return {
     place: loop ? placeOf(loop.value) : 'closed',
     listening: snapshot.value.listening,
     asking: snapshot.value.asking,
     waiting: snapshot.context.waiting.length,
+    ...(drill && { drill: drillGrammars(drill) }),
   }
 }

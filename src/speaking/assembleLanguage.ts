@@ -1,5 +1,6 @@
 import * as v from 'valibot'
-import type { Language, SentenceText } from './wording.ts'
+import { readDrill } from '../../grammar/drill.ts'
+import type { Language } from './wording.ts'
 
 const textSchema = v.union([v.string(), v.strictObject({ long: v.string(), short: v.string() })])
 const sentencesSchema = v.record(v.string(), textSchema)
@@ -17,7 +18,7 @@ export function assembleLanguage(name: string, files: Readonly<Record<string, un
     sentences: Object.assign(
       {},
       read(name, 'sentences.json', sentencesSchema, files),
-      ...drills.map(([path, drill]) => drillSentences(path.slice('drills/'.length, -'.json'.length), drill)),
+      ...drills.map(([path, drill]) => readDrill(path.slice('drills/'.length, -'.json'.length), drill).sentences),
     ) as Language['sentences'],
     numbers: read(name, 'numbers.json', numbersSchema, files),
   }
@@ -33,11 +34,4 @@ function read<T>(
   if (result.success) return result.output
   const issue = result.issues[0]
   throw new RangeError(`grammar/${name}/${path}: ${v.getDotPath(issue) ?? ''} ${issue.message}`)
-}
-
-/** The texts of a drill file as sentences, `drill.<drill>.<step>.<part>`: a step is called by its place, from 1. */
-function drillSentences(drill: string, file: unknown): Record<string, SentenceText> {
-  void drill
-  void file
-  return {}
 }

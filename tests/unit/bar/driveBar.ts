@@ -1,4 +1,5 @@
 import { createActor } from 'xstate'
+import { bundledDrills as loadDrills } from '../../../grammar/bundledDrills.ts'
 import { barMachine, type BarInput } from '../../../src/bar/bar.machine.ts'
 import { toEvent } from '../../../src/bar/events.ts'
 import { mayBeSaid } from '../../../src/bar/mayBeSaid.ts'
@@ -8,12 +9,15 @@ import type { Intent, Slots } from '../../../src/messages/command.ts'
 import type { Cue } from '../../../src/messages/cue.ts'
 import type { Entry, EntryKind } from '../../../src/messages/entry.ts'
 
+const bundledDrills = await loadDrills('en')
+
 /** A bar with no ears, mouth or store: told commands at times, and asked what it sounded and logged. */
 export function driveBar(settings: Partial<Settings> = {}, input: Partial<BarInput> = {}) {
   const start = 1000
   const full: BarInput = {
     settings: { ...defaultSettings, prompts: 'short', ...settings },
     voices: 2,
+    drills: bundledDrills,
     now: start,
     ...input,
   }

@@ -1,0 +1,46 @@
+import type { Cue } from '../messages/cue.ts'
+import type { DrillEnded } from './drillDeeds.ts'
+
+/** One scored drill. */
+export interface DrillRecord {
+  readonly drill: string
+  /** `null`: whoever had said no number */
+  readonly person: number | null
+  readonly at: number
+  readonly score: number
+  readonly passed: boolean
+}
+
+/** Records kept in all; the log has every one. */
+const most = 200
+
+/** The records with one more. */
+export function withScore(
+  records: readonly DrillRecord[],
+  { drill, score, at }: DrillEnded,
+  person: number | null,
+): readonly DrillRecord[] {
+  if (!score) return records
+  return [...records.slice(1 - most), { drill, person, at, score: score.score, passed: score.passed }]
+}
+
+/** "My progress": each drill that the person has done, how often, how often passed, and the last score. */
+export function progressCue(records: readonly DrillRecord[], person: number | null): Cue[] {
+  const own = records.filter((record) => record.person === person)
+  if (own.length === 0) return [{ kind: 'say', sentence: 'drill.progress.none', priority: 'answer' }]
+  const drills = [...new Set(own.map(({ drill }) => drill))]
+  return drills.map((drill): Cue => {
+    const done = own.filter((record) => record.drill === drill)
+    return {
+      kind: 'say',
+      sentence: 'drill.progress',
+      values: {
+        name: `drill.${drill}.name`,
+        times: done.length,
+        passed: done.filter(({ passed }) => passed).length,
+        score: done.at(-1)?.score ?? 0,
+      },
+      priority: 'answer',
+    }
+  })
+}
