@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
+import { readDrill } from './drill.ts'
 import { parseLanguage, type Language } from './language.ts'
 
 /** For scripts and tests, which read the files themselves. The app takes them from its bundle: `bundledLanguage.ts`. */
@@ -26,4 +27,14 @@ export function readLanguage(code: string): Language {
     code,
     Object.fromEntries(files.map((name) => [name.slice(0, -'.jsgf'.length), readLanguageFile(code, name)])),
   )
+}
+
+/** Every drill of a language with its sentences. @throws {RangeError} naming the drill that is wrong */
+export function readDrills(code: string): ReturnType<typeof readDrill>[] {
+  return readdirSync(`${home}${code}/drills`)
+    .filter((name) => name.endsWith('.json'))
+    .sort()
+    .map((name) =>
+      readDrill(name.slice(0, -'.json'.length), JSON.parse(readLanguageFile(code, `drills/${name}`))),
+    )
 }

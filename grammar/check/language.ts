@@ -1,5 +1,5 @@
 import { parseLexicon } from '../lexicon.ts'
-import { readLanguage, readLanguageFile } from '../readLanguage.ts'
+import { readDrills, readLanguage, readLanguageFile } from '../readLanguage.ts'
 import { commandsOf } from './commands.ts'
 import { checkConfusions } from './confusions.ts'
 import { lackingIn } from './folder.ts'
@@ -22,6 +22,10 @@ export function checkLanguage(code: string, others: readonly string[]): Problems
   const language = readLanguage(code)
   const lexicon = parseLexicon(readLanguageFile(code, 'lexicon.dict'), `${code}/lexicon.dict`)
   const sentences = JSON.parse(readLanguageFile(code, 'sentences.json')) as Record<string, SentenceText>
+  const drillSentences = Object.assign({}, ...readDrills(code).map((drill) => drill.sentences)) as Record<
+    string,
+    string
+  >
   const { commands, misread } = commandsOf(language)
   return {
     folder: missing,
@@ -29,6 +33,6 @@ export function checkLanguage(code: string, others: readonly string[]): Problems
     tags: checkTags(misread),
     unsaid: checkUnsaid(commands),
     confusions: checkConfusions(commands, lexicon, JSON.parse(readLanguageFile(code, 'accepted.json'))),
-    sentences: checkSentences(sentences, commands, language),
+    sentences: checkSentences({ ...sentences, ...drillSentences }, commands, language),
   }
 }
