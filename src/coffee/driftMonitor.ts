@@ -48,8 +48,9 @@ export interface DriftWarning {
 
 /**
  * When the charts speak. EWMA with weight 0.2 and limit 2.86, CUSUM with allowance 0.5 and limit 5: alone, each gives
- * a false alarm about once in 370 and 465 shots (Lucas and Saccucci 1990; Lucas and Crosier 1982). Values beyond
- * 3, the limit of an individuals chart, are freaks unless the next one lies on the same side.
+ * a false alarm about once in 370 (from memory) and 465 shots (Lucas and Crosier 1982); together about one in six
+ * mornings of 60 shots, as simulated. Values beyond 3, the limit of an individuals chart, are freaks unless the next
+ * one lies on the same side.
  */
 export const driftLimits = {
   ewmaWeight: 0.2,

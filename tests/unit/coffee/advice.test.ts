@@ -1,0 +1,214 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import {
+  advise,
+  beginBelief,
+  judge,
+  nextStep,
+  observeShot,
+  outlook,
+  standardRecipes,
+  type Advice,
+  type AdviceOptions,
+  type GrinderBelief,
+} from '../../../src/coffee/index.ts'
+
+const { double } = standardRecipes
+const { window } = double
+
+const after = (times: readonly (readonly [seconds: number, notch: number])[], between = 120): GrinderBelief =>
+  times.reduce<GrinderBelief>(
+    (belief, [seconds, notch], index) =>
+      observeShot(belief, { seconds, notch, at: between * (index + 1), purged: true }),
+    beginBelief(0),
+  )
+
+const at = (notch: number, more: Partial<AdviceOptions> = {}): AdviceOptions => ({
+  at: 10_000,
+  notch,
+  largerMoves: false,
+  ...more,
+})
+
+/** A history of shots around a few settings, as a bar makes it. */
+const histories = fc.array(
+  fc.tuple(fc.double({ min: 4, max: 90, noNaN: true }), fc.integer({ min: 5, max: 15 })),
+  { minLength: 1, maxLength: 12 },
+)
+
+describe('advice', () => {
+  it('says nothing before the first shot', () => {
+    expect(advise(beginBelief(0), double, at(10))).toMatchObject({
+      notches: 0,
+      sentence: 'action.leave',
+      reason: 'reason.first-shot',
+      needsPurge: false,
+    })
+  })
+
+  it('goes one notch the right way under the house rule, however far off', () => {
+    expect(advise(after([[35, 10]]), double, at(10))).toMatchObject({
+      notches: -1,
+      action: 'coarser',
+      sentence: 'action.coarser.one',
+      reason: 'reason.likely-slow',
+      needsPurge: true,
+    })
+    expect(advise(after([[8, 10]]), double, at(10))).toMatchObject({
+      notches: 1,
+      action: 'finer',
+      sentence: 'action.finer.one',
+      reason: 'reason.likely-fast',
+    })
+  })
+
+  it('goes further when larger moves are allowed', () => {
+    const advice = advise(after([[40, 10]]), double, at(10, { largerMoves: true }))
+    expect(advice.notches).toBeLessThan(-2)
+    expect(advice.sentence).toBe('action.coarser.more')
+    expect(advice.values.notches).toBe(-advice.notches)
+    expect(advice.shotsToWindow).toBeLessThan(advise(after([[40, 10]]), double, at(10)).shotsToWindow)
+  })
+
+  it('leaves a good setting, and a lone miss at one', () => {
+    const good = [19, 19.5, 18.8, 19.2, 19.4].map((seconds) => [seconds, 10] as const)
+    expect(advise(after(good), double, at(10))).toMatchObject({ notches: 0, reason: 'reason.chance-good' })
+    expect(advise(after([...good, [22.6, 10]]), double, at(10)).notches).toBe(0)
+    expect(advise(after([...good, [11, 10]]), double, at(10))).toMatchObject({
+      notches: 0,
+      reason: 'reason.fault-likely',
+    })
+  })
+
+  it('moves before the window is lost when shots creep to its edge', () => {
+    // from 19 s towards the edge over a morning, still inside it
+    const creep = Array.from({ length: 24 }, (_, index) => [19 + 0.12 * index, 10] as const)
+    const advice = advise(after(creep, 400), double, at(10))
+    expect(creep.at(-1)![0]).toBeLessThan(window.closes)
+    expect(advice.notches).toBe(-1)
+    expect(['reason.drifted-slower', 'reason.near-slow', 'reason.likely-slow']).toContain(advice.reason)
+  })
+
+  it('knows the ends of the grinder', () => {
+    const options = at(1, { notchRange: { lowest: 1, highest: 30 } })
+    expect(advise(after([[35, 1]]), double, options)).toMatchObject({
+      notches: 0,
+      reason: 'reason.end-of-range',
+    })
+    const near = at(3, { largerMoves: true, notchRange: { lowest: 1, highest: 30 } })
+    expect(advise(after([[60, 3]]), double, near).notches).toBeGreaterThanOrEqual(-2)
+  })
+
+  it('wants a purge while the grinder holds another setting', () => {
+    const belief = after([17.6, 17.4, 17.5].map((seconds) => [seconds, 10] as const))
+    expect(advise(belief, double, at(11))).toMatchObject({ notches: 0, needsPurge: true })
+    expect(advise(belief, double, at(10)).needsPurge).toBe(advise(belief, double, at(10)).notches !== 0)
+  })
+
+  it('keeps its chances and intervals in order, and its numbers whole', () => {
+    fc.assert(
+      fc.property(histories, fc.boolean(), (times, largerMoves) => {
+        const notch = times.at(-1)![1]
+        const advice = advise(after(times), double, at(notch, { largerMoves }))
+        const { chance, seconds } = advice.outlook
+        expect(chance.fast + chance.inWindow + chance.slow).toBeCloseTo(1, 9)
+        for (const part of Object.values(chance)) expect(part).toBeGreaterThanOrEqual(-1e-12)
+        expect(seconds.low).toBeLessThan(seconds.mean)
+        expect(seconds.mean).toBeLessThan(seconds.high)
+        expect(advice.shotsToWindow).toBeGreaterThanOrEqual(1)
+        for (const value of Object.values(advice.values)) expect(Number.isInteger(value)).toBe(true)
+        expect(Math.abs(advice.notches)).toBeLessThanOrEqual(largerMoves ? 10 : 1)
+      }),
+      { numRuns: 150 },
+    )
+  })
+
+  it('expects slower shots the finer the grind', () => {
+    fc.assert(
+      fc.property(histories, (times) => {
+        const belief = after(times)
+        const notch = times.at(-1)![1]
+        const means = [-2, -1, 0, 1, 2].map((move) => outlook(belief, window, at(notch), move).seconds.mean)
+        for (const [index, mean] of means.slice(1).entries())
+          expect(mean).toBeGreaterThan(means[index]! - 0.05)
+      }),
+      { numRuns: 60 },
+    )
+  })
+
+  it('refuses a window, a notch and a time that cannot be', () => {
+    const belief = after([[19, 10]])
+    expect(() => advise(belief, { ...double, window: { opens: 22, closes: 17 } }, at(10))).toThrow(
+      'window closes',
+    )
+    expect(() => advise(belief, double, at(NaN))).toThrow('notch must be from')
+    expect(() => advise(belief, double, at(40, { notchRange: { lowest: 1, highest: 30 } }))).toThrow(
+      'notch must be from 1 to 30, not 40',
+    )
+    expect(() => advise(belief, double, { ...at(10), at: 1 })).toThrow('in order')
+  })
+})
+
+describe('the next step', () => {
+  const judged = (seconds: number, more = {}) =>
+    judge({
+      seconds,
+      window,
+      looks: [],
+      tastes: [],
+      steadiness: 'steady',
+      grind: 'settled',
+      handOff: 'running',
+      ...more,
+    })
+  const good: Advice = advise(
+    after([19, 19.5, 18.8, 19.2].map((seconds) => [seconds, 10] as const)),
+    double,
+    at(10),
+  )
+
+  it('takes the adviser at its word on the grind', () => {
+    expect(nextStep(judged(35), advise(after([[35, 10]]), double, at(10)))).toMatchObject({
+      action: 'coarser',
+      notches: -1,
+      reason: 'reason.far-too-slow',
+      serve: false,
+    })
+    // a lone miss that is likely noise
+    expect(nextStep(judged(22.3), good)).toMatchObject({
+      action: 'leave',
+      notches: 0,
+      reason: 'reason.chance-good',
+    })
+  })
+
+  it('puts technique, beans and taste before the grind', () => {
+    const coarser = advise(after([[35, 10]]), double, at(10))
+    expect(nextStep(judged(35, { looks: ['spraying'] }), coarser)).toMatchObject({
+      action: 'even bed',
+      notches: 0,
+    })
+    expect(nextStep(judged(19, { looks: ['no crema'] }), good)).toMatchObject({
+      action: 'check beans',
+      serve: false,
+    })
+    expect(nextStep(judged(19, { tastes: ['bitter'] }), good)).toMatchObject({
+      action: 'less yield',
+      notches: 0,
+    })
+  })
+
+  it('never goes coarser after a too-fast shot nor finer after a too-slow one', () => {
+    fc.assert(
+      fc.property(histories, fc.boolean(), (times, largerMoves) => {
+        const [seconds, notch] = times.at(-1)!
+        const advice = advise(after(times), double, at(notch, { largerMoves }))
+        const step = nextStep(judged(seconds), advice)
+        if (seconds < window.opens) expect(step.notches).toBeGreaterThanOrEqual(0)
+        if (seconds > window.closes) expect(step.notches).toBeLessThanOrEqual(0)
+        expect(step.action === 'leave').toBe(step.notches === 0)
+      }),
+      { numRuns: 300 },
+    )
+  })
+})
