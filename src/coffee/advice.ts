@@ -24,7 +24,7 @@ export interface AdviceOptions {
   readonly air?: Air
 }
 
-export interface NotchRange {
+interface NotchRange {
   readonly lowest: number
   readonly highest: number
 }

@@ -5,7 +5,7 @@
 import { OutOfRange } from './outOfRange.ts'
 
 /** Mean range of two standard normal values: 2 / sqrt(pi), tabled as 1.128. */
-export const rangeOfTwo = 1.128
+const rangeOfTwo = 1.128
 /** Upper limit of a range of two over its mean, tabled. */
 const rangeLimitOfTwo = 3.267
 

@@ -26,7 +26,7 @@ export interface DriftMonitor {
   readonly warned: DriftDirection | null
 }
 
-export type DriftDirection = 'slower' | 'faster'
+type DriftDirection = 'slower' | 'faster'
 
 export interface DriftShot {
   readonly seconds: number
@@ -52,7 +52,7 @@ export interface DriftWarning {
  * mornings of 60 shots, as simulated. Values beyond 3, the limit of an individuals chart, are freaks unless the next
  * one lies on the same side.
  */
-export const driftLimits = {
+const driftLimits = {
   ewmaWeight: 0.2,
   ewma: 2.86,
   allowance: 0.5,

@@ -40,13 +40,13 @@ export const drillSentences = [
   'score.handoff.passed',
   'score.handoff.failed',
 ] as const
-export type DrillSentence = (typeof drillSentences)[number]
+type DrillSentence = (typeof drillSentences)[number]
 
 /**
  * What is enough in a drill: bias and spread (standard deviation) as parts of the target. Common practice, from
  * memory; a house may ask for more.
  */
-export const drillLimits = {
+const drillLimits = {
   tamp: { bias: 0.1, spread: 0.1 },
   dose: { bias: 0.02, spread: 0.02 },
   /** spread of the times of shots at one setting */

@@ -5,9 +5,9 @@ import type { Yield } from './recipe.ts'
  * Mass of a millilitre of espresso with its fresh crema, grams. Crema is mostly gas, and shrinks within minutes.
  * From memory: a 2.5 fl oz double of the trade weighs about 40 g. A house that weighs its own sets its own.
  */
-export const densityWithCrema = 0.55
+const densityWithCrema = 0.55
 /** Mass of a millilitre of espresso once the crema is gone, grams. From memory: about 1 % over water at serving heat. */
-export const densityWithoutCrema = 0.99
+const densityWithoutCrema = 0.99
 
 /** Mass of drink, grams, for a volume in millilitres read with or without its crema. @throws OutOfRange */
 export function massOfVolume(

@@ -56,7 +56,7 @@ export interface GrinderBelief {
 }
 
 /** One filter of the bank: a scatter, the chance that it is the true one, and what is known if it is. */
-export interface Member {
+interface Member {
   readonly scatter: number
   readonly weight: number
   readonly state: Gaussian
@@ -403,7 +403,7 @@ export const scatterOf = (belief: GrinderBelief): number =>
   Math.sqrt(belief.bank.reduce((sum, { scatter, weight }) => sum + weight * scatter ** 2, 0))
 
 /** Scatter of ln(time) from which times no longer tell of the grind: a centred shot then misses a window as often as one in five. */
-export const scatterLimit = 0.09
+const scatterLimit = 0.09
 
 /** Whether recent times at one setting agree with each other. */
 export function steadiness(belief: GrinderBelief): 'steady' | 'scattered' | 'unknown' {

@@ -43,7 +43,7 @@ export interface GrinderModel {
   >
 }
 
-export interface Prior {
+interface Prior {
   readonly mean: number
   readonly deviation: number
 }

@@ -1,6 +1,7 @@
 /** The trade's computation: pure functions and plain values. No clock, no screen, no random source of its own. */
 export * from './advice.ts'
 export * from './bench.ts'
+export { individualsChart, type IndividualsChart } from './controlChart.ts'
 export * from './driftMonitor.ts'
 export * from './drillScore.ts'
 export * from './extraction.ts'

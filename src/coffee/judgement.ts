@@ -11,8 +11,7 @@ export const tastes = ['good', 'sour', 'bitter', 'burnt', 'gritty', 'thin', 'fla
 export type Taste = (typeof tastes)[number]
 
 /** Where a time lies against its window. */
-export const timeBands = ['far too fast', 'fast', 'in window', 'slow', 'far too slow'] as const
-export type TimeBand = (typeof timeBands)[number]
+export type TimeBand = 'far too fast' | 'fast' | 'in window' | 'slow' | 'far too slow'
 
 /** All that is known of one shot when it is judged. What was not said is left out. */
 export interface ShotFacts {
@@ -127,10 +126,10 @@ export interface Judgement {
  * A time this many times over the window's end is far too slow, and this part of its start far too fast: so that
  * a 35 s double and a 6 s double are well beyond (common practice).
  */
-export const farBands = { slow: 1.5, fast: 0.5 } as const
+const farBands = { slow: 1.5, fast: 0.5 } as const
 
 /** Days after roasting before which beans are very fresh and after which they are old: common practice, from memory. */
-export const beanAges = { fresh: 4, old: 28 } as const
+const beanAges = { fresh: 4, old: 28 } as const
 
 /** Where a time lies against a window; both ends are in it. @throws OutOfRange */
 export function timeBand(seconds: number, window: Window): TimeBand {
@@ -147,7 +146,7 @@ const tellingFlows = ['spraying', 'gushing', 'dark drips', 'pale', 'even'] as co
 const tellingTastes = ['burnt', 'bitter', 'gritty', 'sour', 'thin', 'flat', 'good'] as const
 
 /** A shot's facts in the words of the decision table. @throws OutOfRange for an impossible time, window or age */
-export function situationOf(facts: ShotFacts): Situation {
+function situationOf(facts: ShotFacts): Situation {
   const age = facts.beanAge === undefined ? null : inRange('age of the beans', facts.beanAge, 0, 3650, 'days')
   return {
     time: timeBand(facts.seconds, facts.window),
