@@ -11,7 +11,8 @@ import { checkSentences } from '../../../grammar/check/sentences.ts'
 import { checkWords } from '../../../grammar/check/words.ts'
 import { parseLanguage } from '../../../grammar/language.ts'
 import { parseLexicon } from '../../../grammar/lexicon.ts'
-import { languageCodes, readLanguage, readLanguageFile } from '../../../grammar/readLanguage.ts'
+import { languageCodes, readDrills, readLanguage, readLanguageFile } from '../../../grammar/readLanguage.ts'
+import { drillGrammars } from '../../../src/bar/drillGrammars.ts'
 import { mayBeSaid } from '../../../src/bar/mayBeSaid.ts'
 
 const english = readLanguage('en')
@@ -50,6 +51,27 @@ describe('the sets of grammars that are open together', () => {
       }
     }
   })
+})
+
+describe('the sets of grammars that drills open', () => {
+  it.each(readDrills('en').map(({ drill }) => [drill.id, drill] as const))(
+    'are among them: %s',
+    (_, drill) => {
+      drill.steps.forEach((_step, step) => {
+        const snapshot = { value: 'doing', context: { drill, step } } as unknown as Parameters<
+          typeof drillGrammars
+        >[0]
+        for (const asking of ['nothing', 'confirming'] as const) {
+          const situation = { place: 'grind', listening: 'on', asking, waiting: 1 } as const
+          const open = mayBeSaid({ ...situation, drill: drillGrammars(snapshot) })
+          expect(
+            openSets.some((set) => open.every((name) => set.includes(name))),
+            open.join(', '),
+          ).toBe(true)
+        }
+      })
+    },
+  )
 })
 
 describe('the checker of words', () => {
