@@ -11,6 +11,7 @@ import {
   LogbookError,
   openLogbook,
   openMemoryLogbook,
+  shiftReport,
   type LoadedSnapshot,
   type Logbook,
 } from '../logbook/index.ts'
@@ -84,6 +85,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   let entries: Entry[] = []
   bar.on('cue', ({ cue }) => cues.push(cue))
   bar.on('entry', ({ entry }) => entries.push(entry))
+  let isReportWanted = false
+  bar.on('report', () => (isReportWanted = true))
   bar.on('settings', ({ settings }) => announcer.setSettings(settings))
 
   const sendToBar: typeof bar.send = (event) => {
@@ -93,12 +96,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
 
   function flush() {
     const batch = { cues, entries }
-    if (batch.cues.length === 0 && batch.entries.length === 0) return
+    const withReport = isReportWanted
+    if (batch.cues.length === 0 && batch.entries.length === 0 && !withReport) return
     cues = []
     entries = []
+    isReportWanted = false
     const acknowledgements = batch.cues.filter(isAcknowledgement)
     for (const cue of batch.cues) if (!isAcknowledgement(cue)) announcer.perform(cue)
-    void keep(batch.entries, acknowledgements)
+    void keep(batch.entries, acknowledgements).then(() => (withReport ? tellReport() : undefined))
   }
 
   /** Logs entries with the state after them; the sound that says "logged" waits until they are safe. */
@@ -110,6 +115,12 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     } catch (error) {
       tellTrouble(error instanceof LogbookError ? error.trouble.sentence : 'trouble.store-failed')
     }
+  }
+
+  /** Reads the shift's report out of the log. */
+  async function tellReport() {
+    for (const { sentence, values } of shiftReport(await logbook.shift()).said)
+      announcer.perform({ kind: 'say', sentence, priority: 'answer', ...(values && { values }) })
   }
 
   function tellTrouble(sentence: SentenceId) {

@@ -9,7 +9,7 @@ import { progressCue, withScore, type DrillRecord } from './drillProgress.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick, Upward } from './events.ts'
 import { handOffMachine, type HandOffEnded } from './handOff.machine.ts'
 import { handOffTag, type HandOffClock } from './handOffCues.ts'
-import { loopMachine, type Condemned, type Poured, type Unpoured } from './loop.machine.ts'
+import { loopMachine, type Condemned, type Poured, type ReportWanted, type Unpoured } from './loop.machine.ts'
 import { recipeOf, type LoopStart } from './loopContext.ts'
 import { changeSetting, type SettingName, type Settings } from './settings.ts'
 
@@ -68,6 +68,7 @@ export type BarEvent =
   | HandOffEnded
   | MovedInDrill
   | DrillEnded
+  | ReportWanted
 
 export type BarEmitted =
   { type: 'cue'; cue: Cue } | { type: 'entry'; entry: Entry } | { type: 'settings'; settings: Settings }
@@ -298,7 +299,7 @@ export const barMachine = setup({
         type: 'entry',
         entry: { kind: 'taken back', at, entry, id: `${Math.round(at * 1000)}-h${context.made}` },
       })
-      enqueue.sendTo('loop', { type: 'hand-off reopened', clock: ended.clock, outcome: ended.outcome })
+      enqueue.sendTo('loop', { type: 'hand-off reopened', clock: ended.clock })
       enqueue.assign(({ spawn }) => ({
         made: context.made + 1,
         lastHandOff: null,
@@ -441,6 +442,7 @@ export const barMachine = setup({
       { actions: 'toWork' }
     >),
     out: { actions: 'passOn' },
+    'report wanted': { actions: emit({ type: 'report' }) },
     tick: { actions: 'spread' },
     poured: { actions: 'startClocks' },
     unpoured: { actions: 'dropClocks' },

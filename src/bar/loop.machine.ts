@@ -5,7 +5,7 @@ import { deeds, entryId, isForgotten, timeOf, type Deed, type DeedName, type Loo
 import type { Upward } from './events.ts'
 import { marksUntil } from './pourMarks.ts'
 
-export type { Condemned, Poured, Unpoured } from './loopDeeds.ts'
+export type { Condemned, Poured, ReportWanted, Unpoured } from './loopDeeds.ts'
 
 /** A deed as an action: what is done, and where. */
 const at = (place: Place) => (deed: DeedName) => ({ type: 'perform', params: { deed, place } }) as const
@@ -156,8 +156,8 @@ export const loopMachine = setup({
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: closed('hush') },
     'moved in drill': { actions: closed('moveInDrill') },
-    'hand-off ended': { actions: closed('tallyHandOff') },
-    'hand-off reopened': { actions: closed('tallyReopened') },
+    'hand-off ended': { actions: closed('noteHandOff') },
+    'hand-off reopened': { actions: closed('noteReopened') },
   },
   states: {
     closed: {
@@ -246,7 +246,7 @@ export const loopMachine = setup({
         },
         judge: {
           on: {
-            'hand-off ended': { actions: [judge('tallyHandOff'), judge('sayStep')] },
+            'hand-off ended': { actions: [judge('noteHandOff'), judge('sayStep')] },
             look: { actions: judge('noteLook') },
             taste: { actions: judge('noteTaste') },
             'time was': { actions: judge('correctTime') },

@@ -7,7 +7,6 @@ import {
   type GrinderBelief,
   type NextStep,
   type Recipe,
-  type TimeBand,
 } from '../coffee/index.ts'
 import type { Look, Slots, Taste } from '../messages/command.ts'
 import type { Settings } from './settings.ts'
@@ -39,28 +38,15 @@ export interface CurrentShot {
   readonly practice?: { readonly seconds: number; readonly looks: readonly Look[] }
 }
 
-/** One finished shot, as the shift's report needs it. */
-export interface ShotRecord {
-  readonly id: string
-  readonly at: number
-  readonly seconds: number
-  readonly band: TimeBand
-  readonly notch: number
-}
-
-/** What a shift adds up. */
+/** What of the shift the loop itself needs; the report is the log's. */
 export interface Tally {
   readonly openedAt: number
-  readonly shots: readonly ShotRecord[]
-  /** notches moved, each way counted */
-  readonly moved: number
-  readonly served: number
-  readonly expired: number
-  readonly discarded: number
-  /** shots since the last calibration began, until one lands in the window */
-  readonly shotsToHit: number | null
+  readonly shots: number
+  /** the last pour, seconds */
+  readonly lastSeconds: number | null
+  /** shots since the last calibration began, and how many it took until one landed in the window */
   readonly sinceCalibration: number
-  readonly drift: 'slower' | 'faster' | null
+  readonly shotsToHit: number | null
 }
 
 /** Everything that "undo that" puts back. */
@@ -140,14 +126,10 @@ export const newShot = (id: string): CurrentShot => ({ id, looks: [], tastes: []
 
 export const newTally = (at: number): Tally => ({
   openedAt: at,
-  shots: [],
-  moved: 0,
-  served: 0,
-  expired: 0,
-  discarded: 0,
-  shotsToHit: null,
+  shots: 0,
+  lastSeconds: null,
   sinceCalibration: 0,
-  drift: null,
+  shotsToHit: null,
 })
 
 export function startLoop(start: LoopStart): LoopContext {

@@ -43,6 +43,8 @@ import type { Settings } from './settings.ts'
 export type Poured = { type: 'poured'; shot: string; end: number; at: number; cups?: number }
 /** A pour was taken back: its clocks are dropped. */
 export type Unpoured = { type: 'unpoured'; shot: string }
+/** The shift's report is asked for: whoever has the log tells it. */
+export type ReportWanted = { type: 'report wanted' }
 /** The shot must not be served, whatever its clock says. */
 export type Condemned = { type: 'condemned'; shot: string; at: number }
 
@@ -52,7 +54,7 @@ export type LoopEvent =
   | Resumed
   | HandOffEnded
   /** a hand-off was taken back: its clock runs on */
-  | { type: 'hand-off reopened'; clock: HandOffClock; outcome: HandOffEnded['outcome'] }
+  | { type: 'hand-off reopened'; clock: HandOffClock }
   | { type: 'settings'; settings: Settings; at: number }
   /** the grind was moved in a drill */
   | { type: 'moved in drill'; notches: number; at: number }
@@ -65,7 +67,7 @@ export interface Effect {
   change?: Partial<LoopContext>
   cues?: readonly Cue[]
   entries?: readonly NewEntry[]
-  tell?: readonly (Poured | Unpoured | Condemned)[]
+  tell?: readonly (Poured | Unpoured | Condemned | ReportWanted)[]
 }
 
 /** A deed of the loop: what a command does in a place, as a pure function. */
@@ -254,13 +256,10 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
         stepSaid: false,
         tally: {
           ...context.tally,
-          shots: [
-            ...context.tally.shots,
-            { id: current.id, at: end, seconds, band: judgement.verdict, notch: context.notch },
-          ],
+          shots: context.tally.shots + 1,
+          lastSeconds: seconds,
           sinceCalibration,
           shotsToHit: firstHit ? sinceCalibration : context.tally.shotsToHit,
-          drift: warning?.direction ?? context.tally.drift,
         },
       },
       cues: [
@@ -292,7 +291,6 @@ function move(context: LoopContext, event: LoopEvent, place: Place, notches: num
     change: {
       notch,
       purged: notches === 0 ? context.purged : false,
-      tally: { ...context.tally, moved: context.tally.moved + Math.abs(notches) },
       current: newShot(entryId(at, context.made)),
       step: null,
     },
@@ -316,32 +314,9 @@ function placeValues(context: LoopContext, event: LoopEvent): SentenceValues {
     coffee: context.coffee,
     grinder: context.grinder,
     notch: context.notch,
-    shots: context.tally.shots.length,
+    shots: context.tally.shots,
     seconds: round1(context.current.seconds ?? Math.max(0, now - (context.current.start ?? now))),
   }
-}
-
-/** "Shift report": shots, hits, first hit, moves, waste, drift, and how to begin the following shift. */
-export function reportCues(context: LoopContext, at: number): Cue[] {
-  const { shots, shotsToHit, moved, expired, discarded, drift } = context.tally
-  if (shots.length === 0) return [say('report.none')]
-  const hits = shots.filter((shot) => shot.band === 'in window').length
-  const { notches } = advise(beliefOf(context, at), recipeOf(context), {
-    at,
-    notch: context.notch,
-    notchRange: { lowest: ranges.notch.low, highest: ranges.notch.high },
-    largerMoves: true,
-  })
-  return [
-    say('report.shots', { shots: shots.length, hits }),
-    ...(shotsToHit !== null ? [say('report.first-hit', { shots: shotsToHit })] : []),
-    ...(moved > 0 ? [say('report.moves', { notches: moved })] : []),
-    ...(expired + discarded > 0 ? [say('report.waste', { expired, discarded })] : []),
-    say(`report.drift.${drift ?? 'steady'}`),
-    notches === 0
-      ? say('report.advice.same', { notch: context.notch })
-      : say(notches > 0 ? 'report.advice.finer' : 'report.advice.coarser', { notches: Math.abs(notches) }),
-  ]
 }
 
 const refuse = (sentence: SentenceId, amount: number, range: { low: number; high: number }): Effect => ({
@@ -407,17 +382,13 @@ export const deeds = {
     const at = nowOf(context, event)
     return {
       change: { undo: [] },
-      cues: [
-        { kind: 'cancel', tag: pourTag },
-        ...(context.tally.shots.length > 0 ? reportCues(context, at) : []),
-        logged,
-        say('shift.closed'),
-      ],
+      cues: [{ kind: 'cancel', tag: pourTag }, logged, say('shift.closed')],
       entries: [{ kind: 'shift closed', at }],
+      tell: [{ type: 'report wanted' }],
     }
   },
 
-  report: (context, event) => ({ cues: reportCues(context, nowOf(context, event)) }),
+  report: () => ({ tell: [{ type: 'report wanted' }] }),
 
   status: (context, event, place) => ({ cues: [say(`place.${place}`, placeValues(context, event))] }),
 
@@ -438,8 +409,8 @@ export const deeds = {
           }),
         ],
       }
-    const last = context.tally.shots.at(-1)
-    return { cues: [last ? say('talk.last-time', { seconds: round1(last.seconds) }) : say('talk.no-time')] }
+    const last = context.tally.lastSeconds
+    return { cues: [last !== null ? say('talk.last-time', { seconds: round1(last) }) : say('talk.no-time')] }
   },
 
   chooseRecipe: (context, event, place) => {
@@ -555,7 +526,7 @@ export const deeds = {
     const { notch } = as(event, 'grind at').slots
     if (!between(notch, ranges.notch)) return refuse('trouble.notch', notch, ranges.notch)
     // before the first shot this names the setting; later it is a move like any other
-    if (context.tally.shots.length > 0) return move(context, event, place, notch - context.notch)
+    if (context.tally.shots > 0) return move(context, event, place, notch - context.notch)
     return undoable(context, place, {
       change: { notch },
       cues: [logged, say('grind.at', { notch })],
@@ -690,19 +661,14 @@ export const deeds = {
     const { seconds } = as(event, 'time was').slots
     if (!between(seconds, ranges.pour)) return refuse('trouble.seconds', seconds, ranges.pour)
     const current = { ...context.current, seconds }
-    const { belief, judgement, step } = assess(context, current)
+    const { belief, step } = assess(context, current)
     return undoable(context, place, {
       change: {
         current,
         step,
         stepSaid: true,
         beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
-        tally: {
-          ...context.tally,
-          shots: context.tally.shots.map((shot) =>
-            shot.id === current.id ? { ...shot, seconds, band: judgement.verdict } : shot,
-          ),
-        },
+        tally: { ...context.tally, lastSeconds: seconds },
       },
       cues: [logged, say('shot.corrected', { seconds }), ...stepCues(context, step)],
       entries: [{ kind: 'corrected', at: nowOf(context, event), entry: current.entry ?? '', seconds }],
@@ -732,29 +698,18 @@ export const deeds = {
       cues: context.step && !context.stepSaid ? stepCues(context, context.step) : [],
     }),
 
-  tallyHandOff: (context, event) => {
+  noteHandOff: (context, event) => {
     if (event.type !== 'hand-off ended') return {}
     const { outcome, clock } = event
-    const current =
-      clock.shot === context.current.id && outcome !== 'discarded'
-        ? { ...context.current, handOff: outcome }
-        : context.current
-    return {
-      change: { current, tally: { ...context.tally, [outcome]: context.tally[outcome] + 1 } },
-    }
+    return clock.shot === context.current.id && outcome !== 'discarded'
+      ? { change: { current: { ...context.current, handOff: outcome } } }
+      : {}
   },
 
-  tallyReopened: (context, event) => {
-    if (event.type !== 'hand-off reopened') return {}
-    const { outcome, clock } = event
-    return {
-      change: {
-        current:
-          clock.shot === context.current.id ? { ...context.current, handOff: 'running' } : context.current,
-        tally: { ...context.tally, [outcome]: context.tally[outcome] - 1 },
-      },
-    }
-  },
+  noteReopened: (context, event) =>
+    event.type === 'hand-off reopened' && event.clock.shot === context.current.id
+      ? { change: { current: { ...context.current, handOff: 'running' } } }
+      : {},
 
   useSettings: (context, event) => {
     if (event.type !== 'settings') return {}
