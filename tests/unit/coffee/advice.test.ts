@@ -12,6 +12,7 @@ import {
   type AdviceOptions,
   type GrinderBelief,
 } from '../../../src/coffee/index.ts'
+import { standardModel } from '../../../src/coffee/grinderModel.ts'
 
 const { double } = standardRecipes
 const { window } = double
@@ -78,6 +79,20 @@ describe('advice', () => {
       notches: 0,
       reason: 'reason.fault-likely',
     })
+  })
+
+  it('leaves a setting off the middle when a move would gain little', () => {
+    const high = [20.6, 20.5, 20.7, 20.6, 20.5, 20.6].map((seconds) => [seconds, 10] as const)
+    expect(advise(after(high), double, at(10)).notches).toBe(0)
+  })
+
+  it('moves on even while it knows so little that every chance is small', () => {
+    const advice = advise(after([[90, 10]]), double, at(10, { largerMoves: true }))
+    expect(advice.outlook.chance.inWindow).toBeLessThan(0.4)
+    expect(advice.notches).toBeLessThan(-4)
+    const unsure = beginBelief(0, { ...standardModel, slope: { mean: 0.12, deviation: 0.12 } })
+    const first = observeShot(unsure, { seconds: 110, notch: 10, at: 60, purged: true })
+    expect(advise(first, double, at(10)).notches).toBe(-1)
   })
 
   it('moves before the window is lost when shots creep to its edge', () => {

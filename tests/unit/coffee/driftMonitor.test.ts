@@ -73,6 +73,12 @@ describe('the drift monitor', () => {
     expect(watch([...steady, 14, 14.2]).end.count).toBe(end.count + 1)
   })
 
+  it('allows for how little one shot says of the mean', () => {
+    // 3.4 scatters apart, but 2.4 of what two single shots differ by: no freak yet
+    expect(watch([19, 22.5]).end.count).toBe(2)
+    expect(watch([19, 25]).end.count).toBe(1)
+  })
+
   it('is a plain value', () => {
     const { end } = watch([19, 19.2, 19.4])
     expect(JSON.parse(JSON.stringify(end))).toEqual(end)
