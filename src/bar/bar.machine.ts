@@ -71,7 +71,11 @@ export type BarEvent =
   | ReportWanted
 
 export type BarEmitted =
-  { type: 'cue'; cue: Cue } | { type: 'entry'; entry: Entry } | { type: 'settings'; settings: Settings }
+  | { type: 'cue'; cue: Cue }
+  | { type: 'entry'; entry: Entry }
+  | { type: 'settings'; settings: Settings }
+  /** the shift's report is asked for: whoever has the log tells it */
+  | { type: 'report' }
 
 /** Commands answered by whatever is at work. The rest are the bar's own. */
 const workIntents = [
