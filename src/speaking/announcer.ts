@@ -265,6 +265,8 @@ export function createAnnouncer({
     const now = context.currentTime
     const wanted = cue.at === undefined ? now : clock.toAudio(cue.at)
     if (wanted < now - lateLimit) return
+    // held back until a touch, "heard" would come long after what was heard
+    if (cue.at === undefined && isBlocked()) return pump()
     const start = Math.max(now, wanted)
     const end = until === undefined ? start + samples.length / context.sampleRate : clock.toAudio(until)
     const scheduled = scheduleSound(

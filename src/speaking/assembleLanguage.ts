@@ -1,6 +1,6 @@
 import * as v from 'valibot'
 import { readDrill } from '../../grammar/drill.ts'
-import type { Language } from './wording.ts'
+import type { Language, SentenceText } from './wording.ts'
 
 const textSchema = v.union([v.string(), v.strictObject({ long: v.string(), short: v.string() })])
 const sentencesSchema = v.record(v.string(), textSchema)
@@ -12,16 +12,12 @@ const numbersSchema = v.record(v.string(), v.string())
  * @throws {RangeError} naming the file that is missing or wrong
  */
 export function assembleLanguage(name: string, files: Readonly<Record<string, unknown>>): Language {
-  const drills = Object.entries(files).filter(([path]) => path.startsWith('drills/'))
-  return {
-    name,
-    sentences: Object.assign(
-      {},
-      read(name, 'sentences.json', sentencesSchema, files),
-      ...drills.map(([path, drill]) => readDrill(path.slice('drills/'.length, -'.json'.length), drill).sentences),
-    ) as Language['sentences'],
-    numbers: read(name, 'numbers.json', numbersSchema, files),
+  const sentences: Record<string, SentenceText> = { ...read(name, 'sentences.json', sentencesSchema, files) }
+  for (const [path, file] of Object.entries(files)) {
+    const drill = /^drills\/(.+)\.json$/.exec(path)?.[1]
+    if (drill !== undefined) Object.assign(sentences, readDrill(drill, file).sentences)
   }
+  return { name, sentences, numbers: read(name, 'numbers.json', numbersSchema, files) }
 }
 
 function read<T>(

@@ -161,13 +161,12 @@ export function everyPhrase(language: Language): string[] {
   const texts = Object.values(language.sentences).flatMap((text) =>
     typeof text === 'string' ? [text] : [text.long, text.short],
   )
-  const words = Object.entries(language.sentences).filter(([key]) => key.startsWith('word.'))
   const phrases = new Set([
     ...everyNumberPhrase(language.numbers),
     ...texts
       .flatMap(splitSentence)
       .flatMap((piece) => (piece.kind === 'text' ? [textParts(piece.text).phrase] : [])),
-    ...words.flatMap(([key]) => letters(language, sentenceText(language, key, 'long'))),
+    ...texts.flatMap((text) => letters(language, text)),
   ])
   phrases.delete('')
   return [...phrases].sort()

@@ -4,16 +4,19 @@ const targetLevel = 0.1
 /** Highest sample, so that speech, an earcon and the simulated pour fit below full scale together. */
 const highestPeak = 0.6
 
-/** A stretch of 10 ms this far below the loudest is silence: 40 dB. */
+/** A stretch of 5 ms this far below the loudest is silence: 40 dB. */
 const silenceRatio = 0.01
 
-const stretchSeconds = 0.01
+const stretchSeconds = 0.005
 
-/** Silence that stays on either side, in seconds: what is quieter than the threshold may still be a breath of an "h". */
-const keptSilence = 0.03
+/** Silence that stays before, in seconds: little, since a mark must be heard at its time. */
+const keptBefore = 0.005
+
+/** Silence that stays after, in seconds: the next phrase of a sentence follows at once. */
+const keptAfter = 0.03
 
 /** Fade at either end, in seconds. */
-const fadeSeconds = 0.008
+const fadeSeconds = 0.005
 
 /**
  * Makes a recording fit the others: silence at the ends cut off, the same loudness as all, no clipping, ends faded.
@@ -27,9 +30,11 @@ export function finishRecording(samples: Float32Array, sampleRate: number): Floa
   const threshold = Math.max(...levels) * silenceRatio
   if (!(threshold > 0)) throw new Error('the recording is silent')
   const isSounding = (value: number) => value > threshold
-  const kept = Math.round(keptSilence * sampleRate)
-  const from = Math.max(0, levels.findIndex(isSounding) * step - kept)
-  const to = Math.min(samples.length, (levels.findLastIndex(isSounding) + 1) * step + kept)
+  const from = Math.max(0, levels.findIndex(isSounding) * step - Math.round(keptBefore * sampleRate))
+  const to = Math.min(
+    samples.length,
+    (levels.findLastIndex(isSounding) + 1) * step + Math.round(keptAfter * sampleRate),
+  )
   const gain = levelGain(samples, levels.filter(isSounding))
   const fade = Math.round(fadeSeconds * sampleRate)
   return samples.slice(from, to).map((sample, index) => {

@@ -8,7 +8,7 @@ const granuleRate = 48_000
 const packetSeconds = 0.02
 
 /** Bits a second. Speech of 8 kHz bandwidth needs no more (RFC 6716, section 2.1.1: 16 to 20 kbit/s for wideband). */
-const bitRate = 20_000
+const bitRate = 16_000
 
 /** Samples at 48 kHz by which libopus delays speech: 2.5 ms of overlap and 4 ms of compensation in its SILK layer. */
 const preSkip = 312

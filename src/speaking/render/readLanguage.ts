@@ -1,31 +1,25 @@
-import { readdir, readFile } from 'node:fs/promises'
-import { join, relative, sep } from 'node:path'
+import { readdirSync, readFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { assembleLanguage } from '../assembleLanguage.ts'
 import type { Language } from '../wording.ts'
+import type { Respellings } from './renderVoice.ts'
 
-export const grammarFolder = join(import.meta.dirname, '../../../grammar')
+const folderOf = (name: string) => join(import.meta.dirname, '../../../grammar', name)
 
-/** Reads a language from its folder, outside a browser. */
-export async function readLanguage(name: string): Promise<Language> {
-  const folder = join(grammarFolder, name)
-  const paths = (await readdir(folder, { recursive: true, withFileTypes: true }))
-    .filter((entry) => entry.isFile() && entry.name.endsWith('.json'))
-    .map((entry) => join(entry.parentPath, entry.name))
-  const files = await Promise.all(
-    paths.map(async (path) => [
-      relative(folder, path).split(sep).join('/'),
-      JSON.parse(await readFile(path, 'utf8')),
-    ]),
-  )
+const readJson = (path: string): unknown => JSON.parse(readFileSync(path, 'utf8'))
+
+/** Reads what a language says from its folder, outside a browser. */
+export function readLanguage(name: string): Language {
+  const folder = folderOf(name)
+  const drills = readdirSync(join(folder, 'drills')).map((file) => `drills/${file}`)
+  const files = ['sentences.json', 'numbers.json', ...drills].map((file) => [
+    file,
+    readJson(join(folder, file)),
+  ])
   return assembleLanguage(name, Object.fromEntries(files))
 }
 
-/** The languages there are: the folders of `grammar/` that have sentences. */
-export async function languageNames(): Promise<string[]> {
-  const paths = await readdir(grammarFolder, { recursive: true })
-  return paths
-    .map((path) => path.split(sep))
-    .flatMap(([name, file, ...rest]) =>
-      name && file === 'sentences.json' && rest.length === 0 ? [name] : [],
-    )
+/** Reads the words that the synthesiser has to be given in another spelling. */
+export function readRespellings(name: string): Respellings {
+  return readJson(join(folderOf(name), 'respellings.json')) as Respellings
 }

@@ -9,7 +9,7 @@ import { encodeOggOpus } from './oggOpus.ts'
 const fliteVoices: Record<VoiceName, string> = { man: 'rms', woman: 'slt', scot: 'awb' }
 
 /** Change it with anything that changes how a text sounds: everything is then recorded anew. */
-const recipeVersion = 2
+const recipeVersion = 4
 
 /** What {@link VoiceIndex.recipe} says of recordings made now. */
 export function recipeOf(voice: VoiceName, respellings: Respellings): string {

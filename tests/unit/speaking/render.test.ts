@@ -22,9 +22,9 @@ describe('finishing a recording', () => {
     return samples
   }
 
-  test('cuts the silence off and keeps 30 ms of it', () => {
+  test('cuts the silence off and keeps 35 ms of it', () => {
     const finished = finishRecording(burst(0.3, 0.5, 1, 0.7), sampleRate)
-    expect(finished.length / sampleRate).toBeCloseTo(1.06, 1)
+    expect(finished.length / sampleRate).toBeCloseTo(1.035, 2)
     expect(Math.abs(finished[0] ?? 1)).toBe(0)
     expect(Math.abs(finished.at(-1) ?? 1)).toBe(0)
   })

@@ -112,7 +112,7 @@ describe('wording a sentence', () => {
 })
 
 test('every sentence of English, with any value, asks only for phrases that are recorded', async () => {
-  const english = await readLanguage('en')
+  const english = readLanguage('en')
   const recorded = new Set(everyPhrase(english))
   const words = Object.keys(english.sentences).filter((key) => key.startsWith('word.'))
   expect(words.length).toBeGreaterThan(0)
