@@ -1,24 +1,18 @@
 import { createActor, type Actor, type Snapshot, type SnapshotFrom } from 'xstate'
 import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
-import { barMachine, type BarInput } from '../bar/bar.machine.ts'
+import { barMachine, type BarEvent, type BarInput } from '../bar/bar.machine.ts'
 import { toEvent } from '../bar/events.ts'
 import { mayBeSaid } from '../bar/mayBeSaid.ts'
-import { situationOf } from '../bar/situation.ts'
 import { defaultSettings } from '../bar/settings.ts'
+import { situationOf } from '../bar/situation.ts'
 import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
-import {
-  LogbookError,
-  openLogbook,
-  openMemoryLogbook,
-  shiftReport,
-  type LoadedSnapshot,
-  type Logbook,
-} from '../logbook/index.ts'
+import { LogbookError, openLogbook, openMemoryLogbook, shiftReport, type Logbook } from '../logbook/index.ts'
 import type { BarClock } from '../messages/clock.ts'
 import type { Command } from '../messages/command.ts'
-import type { Cue, SentenceId } from '../messages/cue.ts'
+import type { Cue, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
+import type { GrammarName } from '../messages/grammarName.ts'
 import { audioContext, createAnnouncer, voiceCount, type Announcer } from '../speaking/index.ts'
 import { createBarClock } from './barClock.ts'
 import type { Observation } from './observe.ts'
@@ -26,8 +20,11 @@ import type { Observation } from './observe.ts'
 /** Seconds between the ticks that tell the machines the time. Nothing that sounds depends on them. */
 const tickEvery = 0.1
 
-/** The words open while the tool speaks: none of its sentences holds one of them. */
-const openWhileSpeaking = ['stop', 'handoff'] as const
+/** The words open while the tool speaks: no sentence it may say then holds one of them. */
+const openWhileSpeaking: readonly GrammarName[] = ['stop', 'handoff']
+
+/** Raised when a stored state of the bar can no longer be read by the machines. */
+const savedVersion = 1
 
 const earTroubles = {
   'no microphone': 'trouble.no-microphone',
@@ -41,8 +38,8 @@ const earTroubles = {
 
 export interface CompanionOptions {
   language: string
-  /** address of the recognition model */
-  model: string
+  /** a recognition model, or its address */
+  model: string | Blob
   report: (observation: Observation) => void
 }
 
@@ -54,113 +51,126 @@ export interface Companion {
   readonly logbook: Logbook
   /** Does what a key, a touch or a pedal asks. The same commands as by voice. */
   command(command: Command): void
+  /** Tells the bar what is no command: settings from the screen, a pedal's key. */
+  tell(event: BarEvent): void
   close(): Promise<void>
 }
 
 /**
  * Puts the rooms together and starts them: microphone to command, command to bar, cues to the loudspeaker, entries
  * to the log. The audio context must be allowed to run, so this is called from a touch or a key.
+ *
+ * @throws {LogbookError} when the log is open in another window; that is also said aloud
  */
 export async function startCompanion({ language, model, report }: CompanionOptions): Promise<Companion> {
   const context = audioContext()
   await context.resume()
-  const logbook = await openLog()
-  const loaded = await logbook.loadSnapshot()
-  const saved = readSaved(loaded)
+  const opened = await openLog().catch((error: unknown) => error as LogbookError)
+  const saved = opened instanceof Error ? null : readSaved(await opened.loadSnapshot())
   const clock = createBarClock(context, saved?.at)
+  const announcer = createAnnouncer({ clock, language, settings: defaultSettings })
+  const loading = announcer.load().catch(() => undefined)
 
-  const input: BarInput = {
-    settings: defaultSettings,
-    voices: voiceCount,
-    drills: await bundledDrills(language),
-    now: clock.now(),
+  const say = (sentence: SentenceId, values?: SentenceValues) =>
+    announcer.perform({ kind: 'say', sentence, priority: 'answer', ...(values && { values }) })
+  const warn = (sentence: SentenceId, values?: SentenceValues) => {
+    announcer.perform({ kind: 'earcon', earcon: 'trouble' })
+    announcer.perform({ kind: 'say', sentence, priority: 'warning', ...(values && { values }) })
   }
-  const bar = createActor(barMachine, saved ? { input, snapshot: saved.bar } : { input })
-  const settings = () => bar.getSnapshot().context.settings
-  const announcer = createAnnouncer({ clock, language, settings: settings() })
+  announcer.onSaid(({ sentence, text, at, until }) => report({ kind: 'said', at, sentence, text, until }))
+  announcer.onSounded(({ earcon, at }) => report({ kind: 'sounded', at, earcon }))
+
+  if (opened instanceof Error) {
+    await loading
+    warn(opened instanceof LogbookError ? opened.trouble.sentence : 'trouble.store-failed')
+    throw opened
+  }
+  const logbook = opened
+
+  const { bar, isRestored } = startBar(
+    {
+      settings: defaultSettings,
+      voices: voiceCount,
+      drills: await bundledDrills(language),
+      now: clock.now(),
+    },
+    saved,
+  )
+  announcer.setSettings(bar.getSnapshot().context.settings)
   const ear = createEar({ context, clock, language: await bundledLanguage(language), model })
 
-  // --- out of the bar: what one event caused is collected, then logged and sounded
+  // --- out of the bar: what one event causes is collected, then sounded and logged
   let cues: Cue[] = []
   let entries: Entry[] = []
+  let isReportWanted = false
   bar.on('cue', ({ cue }) => cues.push(cue))
   bar.on('entry', ({ entry }) => entries.push(entry))
-  let isReportWanted = false
   bar.on('report', () => (isReportWanted = true))
   bar.on('settings', ({ settings }) => announcer.setSettings(settings))
 
-  const sendToBar: typeof bar.send = (event) => {
+  /** Sends an event and carries out what comes of it. `keeping`: store the state even when nothing is logged. */
+  function send(event: BarEvent, keeping: boolean) {
     bar.send(event)
-    flush()
-  }
-
-  function flush() {
-    const batch = { cues, entries }
-    const withReport = isReportWanted
-    if (batch.cues.length === 0 && batch.entries.length === 0 && !withReport) return
+    const caused = { cues, entries, isReportWanted }
     cues = []
     entries = []
     isReportWanted = false
-    const acknowledgements = batch.cues.filter(isAcknowledgement)
-    for (const cue of batch.cues) if (!isAcknowledgement(cue)) announcer.perform(cue)
-    void keep(batch.entries, acknowledgements).then(() => (withReport ? tellReport() : undefined))
+    for (const cue of caused.cues) if (!isAcknowledgement(cue)) announcer.perform(cue)
+    if (keeping || caused.entries.length > 0)
+      void keep(caused.entries, caused.cues.filter(isAcknowledgement)).then(() => {
+        if (caused.isReportWanted) void tellReport()
+      })
   }
 
   /** Logs entries with the state after them; the sound that says "logged" waits until they are safe. */
   async function keep(batch: readonly Entry[], acknowledgements: readonly Cue[]) {
+    const state: Saved = { version: savedVersion, at: clock.now(), bar: bar.getPersistedSnapshot() }
     try {
-      await logbook.append(batch, { at: clock.now(), bar: bar.getPersistedSnapshot() })
+      await logbook.append(batch, state)
       for (const cue of acknowledgements) announcer.perform(cue)
       for (const entry of batch) report({ kind: 'logged', at: clock.now(), entry })
     } catch (error) {
-      tellTrouble(error instanceof LogbookError ? error.trouble.sentence : 'trouble.store-failed')
+      warn(error instanceof LogbookError ? error.trouble.sentence : 'trouble.store-failed')
     }
   }
 
   /** Reads the shift's report out of the log. */
   async function tellReport() {
-    for (const { sentence, values } of shiftReport(await logbook.shift()).said)
-      announcer.perform({ kind: 'say', sentence, priority: 'answer', ...(values && { values }) })
-  }
-
-  function tellTrouble(sentence: SentenceId) {
-    announcer.perform({ kind: 'earcon', earcon: 'trouble' })
-    announcer.perform({ kind: 'say', sentence, priority: 'warning' })
+    for (const { sentence, values } of shiftReport(await logbook.shift()).said) say(sentence, values)
   }
 
   // --- into the bar
-  const command = (given: Command) => {
+  function command(given: Command) {
     report({ kind: 'heard', at: clock.now(), command: given })
-    sendToBar(toEvent(given))
-    void keep([], [])
+    send(toEvent(given), true)
   }
+  const tell = (event: BarEvent) => send(event, true)
   ear.onCommand(command)
   ear.onRejected((rejected) => {
     report({ kind: 'rejected', at: clock.now(), ...rejected })
-    sendToBar({ type: 'not understood' })
+    // talk that is not meant for the tool is left alone; only what sounded like its words is answered
+    if (!rejected.heard.includes('[unk]')) send({ type: 'not understood' }, false)
   })
-  ear.onState((state) => hearingChanged(state))
+  ear.onState(hearingChanged)
   announcer.onSpeaking((speaking) => ear.setSpeaking(speaking))
-  announcer.onSaid(({ sentence, text, at, until }) => report({ kind: 'said', at, sentence, text, until }))
-  announcer.onSounded(({ earcon, at }) => report({ kind: 'sounded', at, earcon }))
 
-  let heardBefore = false
+  let hasHeard = false
   function hearingChanged(state: EarState) {
     if (state.kind === 'listening') {
       report({ kind: 'listening', at: clock.now(), listening: 'on' })
-      if (heardBefore) sendToBar({ type: 'hearing back' })
-      heardBefore = true
+      if (hasHeard) send({ type: 'hearing back' }, false)
+      hasHeard = true
     }
     if (state.kind === 'failed') {
       const trouble = earTroubles[state.reason]
       report({ kind: 'listening', at: clock.now(), listening: 'off', trouble })
-      sendToBar({ type: 'hearing lost', sentence: trouble })
+      send({ type: 'hearing lost', sentence: trouble }, false)
     }
   }
 
   // --- what may be said follows the state
   let open = ''
-  const follow = (snapshot: SnapshotFrom<typeof barMachine>) => {
+  function follow(snapshot: SnapshotFrom<typeof barMachine>) {
     const situation = situationOf(snapshot)
     const names = mayBeSaid(situation)
     const { nameToCall } = snapshot.context.settings
@@ -173,20 +183,16 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     })
     report({ kind: 'state', at: clock.now(), state: situation.place, grammars: names })
   }
-
-  bar.start()
   bar.getSnapshot().children.loop?.subscribe(() => follow(bar.getSnapshot()))
   bar.subscribe(follow)
   follow(bar.getSnapshot())
 
-  const loading = announcer.load().catch(() => undefined)
-  await ear.open()
-  await loading
-  for (const { sentence } of logbook.troubles)
-    if (sentence !== 'trouble.not-persistent') tellTrouble(sentence)
-  sendToBar(saved ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: true })
-
-  const ticking = setInterval(() => sendToBar({ type: 'tick', at: clock.now() }), tickEvery * 1000)
+  await Promise.all([ear.open(), loading])
+  for (const { kind, sentence, values } of logbook.troubles)
+    if (kind !== 'not persistent') warn(sentence, values)
+  if (saved && !isRestored) warn('trouble.state-lost')
+  send(isRestored ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: !saved }, true)
+  const ticking = setInterval(() => send({ type: 'tick', at: clock.now() }, false), tickEvery * 1000)
 
   return {
     bar,
@@ -195,6 +201,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     announcer,
     logbook,
     command,
+    tell,
     async close() {
       clearInterval(ticking)
       bar.stop()
@@ -217,14 +224,27 @@ async function openLog(): Promise<Logbook> {
   }
 }
 
+/** The bar's state as it is stored with the log. */
 interface Saved {
+  version: number
   /** bar clock */
   at: number
   bar: Snapshot<unknown>
 }
 
-/** The bar's saved state, or `null` when there is none that can be trusted. */
-function readSaved(loaded: LoadedSnapshot | null): Saved | null {
+function readSaved(loaded: { snapshot: unknown } | null): Saved | null {
   const snapshot = loaded?.snapshot as Partial<Saved> | undefined
-  return snapshot && typeof snapshot.at === 'number' && snapshot.bar ? (snapshot as Saved) : null
+  return typeof snapshot?.at === 'number' && snapshot.bar ? (snapshot as Saved) : null
+}
+
+/** Starts the bar where it was; afresh when what was stored is of another version or damaged. The log is safe. */
+function startBar(input: BarInput, saved: Saved | null) {
+  if (saved?.version === savedVersion) {
+    try {
+      return { bar: createActor(barMachine, { input, snapshot: saved.bar }).start(), isRestored: true }
+    } catch (error) {
+      console.warn('the stored state cannot be restored', error)
+    }
+  }
+  return { bar: createActor(barMachine, { input }).start(), isRestored: false }
 }

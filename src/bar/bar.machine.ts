@@ -11,6 +11,7 @@ import { handOffMachine, type HandOffEnded } from './handOff.machine.ts'
 import { handOffTag, type HandOffClock } from './handOffCues.ts'
 import { loopMachine, type Condemned, type Poured, type ReportWanted, type Unpoured } from './loop.machine.ts'
 import { recipeOf, type LoopStart } from './loopContext.ts'
+import { placeOf } from './place.ts'
 import { changeSetting, type SettingName, type Settings } from './settings.ts'
 
 export interface BarInput extends LoopStart {
@@ -218,6 +219,18 @@ export const barMachine = setup({
       enqueue.sendTo('loop', event)
       if (context.drillInput) enqueue.sendTo('drill', event)
       for (const { ref } of context.waiting) enqueue.sendTo(ref, event)
+    }),
+    /** After a reload: where the work stands. */
+    sayBack: enqueueActions(({ enqueue, context, self }) => {
+      const loop = self.getSnapshot().children.loop?.getSnapshot()
+      const place = context.drillInput ? 'drill' : loop ? placeOf(loop.value) : 'closed'
+      enqueue.emit({
+        type: 'cue',
+        cue:
+          place === 'closed'
+            ? say('greeting.again')
+            : say('greeting.back', 'answer', { place: `word.${place}` }),
+      })
     }),
     startClocks: enqueueActions(({ context, event, enqueue }) => {
       if (event.type !== 'poured') return
@@ -493,7 +506,7 @@ export const barMachine = setup({
           enqueue.emit({ type: 'cue', cue: say(event.first ? 'greeting.first' : 'greeting.again') })
       }),
     },
-    resumed: { actions: 'spread' },
+    resumed: { actions: ['spread', 'sayBack'] },
     trouble: {
       actions: enqueueActions(({ event, enqueue }) => {
         if (event.type !== 'trouble') return
