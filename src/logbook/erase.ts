@@ -71,3 +71,27 @@ export async function eraseNow(
   }
   return { changed, removed, unreached: ['erase.exports', 'erase.other-devices'] }
 }
+
+/**
+ * Carries out erasures on records that came from another device: those known before, on the new records; and new ones,
+ * on the whole log.
+ *
+ * @param records that came in and are stored
+ * @param standing what the log holds of erasures, with those that came in
+ */
+export async function eraseAgain(
+  store: Store,
+  records: readonly LogRecord[],
+  standing: readonly LogRecord[],
+): Promise<void> {
+  const overwritten: LogRecord[] = []
+  const gone: string[] = []
+  for (const record of records) {
+    const left = afterErasures(record, standing)
+    if (left === null) gone.push(record.id)
+    else if (left !== record) overwritten.push(left)
+  }
+  if (overwritten.length > 0) await store.overwrite(overwritten)
+  if (gone.length > 0) await store.remove(gone)
+  for (const { bar, entry } of records) if (entry.kind === 'person erased') await eraseNow(store, bar, entry)
+}

@@ -3,11 +3,12 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium, type BrowserContext, type Page } from 'playwright-core'
 import { build, preview } from 'vite'
+import { findChromium, howToInstall } from '../harness/findChromium.ts'
 
 const root = join(import.meta.dirname, '../..')
 
 /** What Chromium needs to run as root in a container without a screen. */
-const flags = [
+export const chromiumFlags = [
   '--headless=new',
   '--no-sandbox',
   '--disable-gpu',
@@ -18,8 +19,12 @@ const flags = [
   '--disable-sync',
 ]
 
-/** Where Chromium is: `CHROMIUM`, or Debian's place. */
-export const chromiumPath = process.env['CHROMIUM'] ?? '/usr/bin/chromium'
+/** Where Chromium is. @throws when there is none */
+export function requireChromium(): string {
+  const path = findChromium()
+  if (!path) throw new Error(howToInstall)
+  return path
+}
 
 /** Builds the logbook's test page and serves it. */
 export async function servePages(): Promise<{ url: string; close: () => Promise<void> }> {
@@ -63,9 +68,9 @@ export async function newProfile(): Promise<string> {
 /** Starts Chromium on a profile, which a later start finds again. */
 export async function startChromium(profile: string, more: string[] = []): Promise<BrowserContext> {
   return chromium.launchPersistentContext(profile, {
-    executablePath: chromiumPath,
+    executablePath: requireChromium(),
     headless: true,
-    args: [...flags, ...more],
+    args: [...chromiumFlags, ...more],
   })
 }
 

@@ -1,12 +1,11 @@
 /** A page that opens the real log in a real browser and lets a test work it. */
 import * as logbook from '../../../src/logbook/index.ts'
-
-const page = { ...logbook, open: new Map<string, logbook.Logbook>() }
+import { spokenSession } from './spokenSession.ts'
 
 /** Runs a log's operation and turns an error into a value that can leave the page. */
-export async function attempt<T>(
+async function attempt<T>(
   work: () => Promise<T>,
-): Promise<{ value: T } | { trouble: unknown } | { error: string }> {
+): Promise<{ value: T } | { trouble: logbook.Trouble } | { error: string }> {
   try {
     return { value: await work() }
   } catch (error) {
@@ -15,12 +14,14 @@ export async function attempt<T>(
   }
 }
 
-export type LogbookPage = typeof page & { attempt: typeof attempt }
+const page = { ...logbook, attempt, spokenSession }
 
 declare global {
   interface Window {
-    page: LogbookPage
+    page: typeof page
+    /** for a log that a test keeps open between two steps */
+    log: logbook.Logbook
   }
 }
 
-window.page = { ...page, attempt }
+window.page = page

@@ -1,0 +1,151 @@
+import PouchDB from 'pouchdb-browser'
+import { designDocument, designName, readChainFigures, type ChainFigures } from './designDocument.ts'
+import { eraseAgain } from './erase.ts'
+import type { Logbook } from './logbook.ts'
+import { toRecord, type RecordDatabase, type RecordDocument } from './pouchStore.ts'
+import { stampOf } from './record.ts'
+import type { Server } from './server.ts'
+
+/** What replication is doing, for a light on the screen. */
+export type ReplicationState =
+  /** finding out what is new on either side, or exchanging it */
+  | 'exchanging'
+  /** both sides have the same; changes go over as they come */
+  | 'up to date'
+  /** the server does not answer; it is asked again, later and later, at the longest every ten minutes */
+  | 'waiting'
+  /** the server refuses the name or the password, or has no such database: nothing more is tried */
+  | 'refused'
+  | 'stopped'
+
+export interface Replication {
+  readonly state: ReplicationState
+  /** records that came and went since the start, and those that the server would not take */
+  readonly counts: { readonly pulled: number; readonly pushed: number; readonly denied: number }
+  /** Tells each change of the state; answers with a function that ends it. */
+  onState(listener: (state: ReplicationState) => void): () => void
+  stop(): Promise<void>
+}
+
+export interface ReplicationOptions {
+  /** milliseconds before the first new try; each further wait is twice as long */
+  firstWait?: number
+}
+
+/** The longest wait between tries, milliseconds. */
+const longestWait = 10 * 60 * 1000
+
+/** The next wait after one of `delay` milliseconds: twice as long, with a little chance in it so that a chain's devices do not all come back at once. */
+export function backOff(delay: number, firstWait: number, chance: number = Math.random()): number {
+  const next = delay === 0 ? firstWait : Math.min(delay * 2, longestWait)
+  return Math.round(next * (0.75 + 0.5 * chance))
+}
+
+/** Opens the server's database. */
+function openRemote({ url, user, password }: Server): RecordDatabase {
+  return new PouchDB<RecordDocument>(url, {
+    skip_setup: true,
+    ...(user !== undefined && { auth: { username: user, password: password ?? '' } }),
+  })
+}
+
+/**
+ * Exchanges a log with a server for as long as it runs: everything of this device goes there, and everything of this
+ * bar comes here. Records are never changed, so no two devices' work can be in conflict; `docs/logbook-format.md`
+ * tells the rules. Erasures are carried out on what comes in.
+ *
+ * @throws TypeError for a log that keeps nothing
+ */
+export function startReplication(
+  log: Logbook,
+  server: Server,
+  { firstWait = 1000 }: ReplicationOptions = {},
+): Replication {
+  const { database } = log
+  if (!database) throw new TypeError('a log that keeps nothing cannot be replicated')
+  const remote = openRemote(server)
+  const counts = { pulled: 0, pushed: 0, denied: 0 }
+  const listeners = new Set<(state: ReplicationState) => void>()
+  const sides: { push: ReplicationState; pull: ReplicationState } = { push: 'exchanging', pull: 'exchanging' }
+  let state: ReplicationState = 'exchanging'
+  let takingIn: Promise<void> = Promise.resolve()
+
+  const order: ReplicationState[] = ['refused', 'stopped', 'waiting', 'exchanging', 'up to date']
+  function change(side: 'push' | 'pull', next: ReplicationState): void {
+    sides[side] = next
+    const now = order.find((each) => each === sides.push || each === sides.pull) ?? next
+    if (now === state) return
+    state = now
+    for (const listener of listeners) listener(state)
+  }
+
+  const options = {
+    live: true,
+    retry: true,
+    batch_size: 500,
+    back_off_function: (delay: number) => backOff(delay, firstWait),
+  } as const
+  const push = database.replicate.to(remote, options)
+  const pull = database.replicate.from(remote, {
+    ...options,
+    filter: 'earshot/bar',
+    query_params: { bar: log.bar },
+  })
+  for (const [side, replication] of [
+    ['push', push],
+    ['pull', pull],
+  ] as const) {
+    replication
+      .on('active', () => change(side, 'exchanging'))
+      .on('paused', (error) => change(side, error ? 'waiting' : 'up to date'))
+      .on('denied', () => (counts.denied += 1))
+      .on('error', () => change(side, 'refused'))
+      .catch(() => undefined)
+  }
+  push.on('change', ({ docs }) => (counts.pushed += docs.length))
+  pull.on('change', ({ docs }) => {
+    counts.pulled += docs.length
+    takingIn = takingIn.then(() => takeIn(docs)).catch(() => undefined)
+  })
+
+  /** What came in from elsewhere: later records come after it, and erasures hold for it. */
+  async function takeIn(docs: readonly PouchDB.Core.ExistingDocument<RecordDocument>[]): Promise<void> {
+    const records = docs.flatMap((doc) => toRecord(doc) ?? [])
+    for (const record of records) log.follow(stampOf(record))
+    await eraseAgain(log.store, records, await log.days.standing())
+  }
+
+  return {
+    get state() {
+      return state
+    },
+    counts,
+    onState(listener) {
+      listeners.add(listener)
+      return () => listeners.delete(listener)
+    },
+    async stop() {
+      push.cancel()
+      pull.cancel()
+      await takingIn
+      change('push', 'stopped')
+      change('pull', 'stopped')
+    },
+  }
+}
+
+/** Puts the design document into the server's database, or renews it. The server's administrator does this once. */
+export async function setUpServer(server: Server): Promise<void> {
+  const remote = openRemote(server) as unknown as PouchDB.Database<typeof designDocument>
+  const before = await remote.get(designName).catch((error: PouchDB.Core.Error) => {
+    if (error.status === 404) return null
+    throw error
+  })
+  await remote.put({ ...designDocument, ...(before && { _rev: before._rev }) } as never)
+}
+
+/** The chain's figures: shots and shots in the window, by bar and coffee, of everything that the server has. */
+export async function chainFigures(server: Server): Promise<ChainFigures[]> {
+  const answer = await openRemote(server).query('earshot/shots', { group_level: 2 })
+  return readChainFigures(answer)
+}
