@@ -16,8 +16,8 @@ export interface Bench {
   readonly settings: BenchSettings
   /** state of the random stream */
   readonly random: number
-  /** seconds, of the last thing that happened */
-  readonly at: number
+  /** seconds on any clock that only goes forward, of the last thing that happened; null before the first */
+  readonly at: number | null
   /** rise of the burrs over the room, kelvin */
   readonly burrHeat: number
   /** setting of the grounds left in the chute, notches; null when it is clean */
@@ -157,7 +157,7 @@ export function createBench(seed: number, settings: Partial<BenchSettings> = {})
     if (!(all[name] >= low && all[name] <= high))
       throw new OutOfRange(`bench ${name}`, all[name], low, high, '')
   }
-  return { version: 1, settings: all, random: seed, at: 0, burrHeat: 0, chute: null, weather: 0 }
+  return { version: 1, settings: all, random: seed, at: null, burrHeat: 0, chute: null, weather: 0 }
 }
 
 /** The settings that the bench's grinder has. */
@@ -166,12 +166,13 @@ export const benchNotches = ({ settings }: Bench): { lowest: number; highest: nu
   highest: settings.centreNotch + settings.reach,
 })
 
-/** The bench at a later time: burrs cool, the weather moves on. */
+/** The bench at a later time: burrs cool, the weather moves on. The first event starts its clock. */
 function forward(bench: Bench, at: number, random: Random): Bench {
-  if (!(Number.isFinite(at) && at >= bench.at))
-    throw new OutOfRange('time of the event', at, bench.at, Infinity, 'seconds, in order')
+  const last = bench.at ?? at
+  if (!(Number.isFinite(at) && at >= last))
+    throw new OutOfRange('time of the event', at, last, Infinity, 'seconds, in order')
   const { coolingTime, weatherTrend, weatherWander } = bench.settings
-  const hours = (at - bench.at) / 3600
+  const hours = (at - last) / 3600
   return {
     ...bench,
     at,

@@ -186,11 +186,20 @@ describe('the bench', () => {
     expect(typicalTime(rested, centre, double)).toBeLessThan(1.02 * cold)
   })
 
+  it('starts its clock at the first event, whatever the clock says', () => {
+    const early = pull(createBench(2), centre, 0)
+    const late = pull(createBench(2), centre, 1.8e9)
+    expect(late.shot).toEqual(early.shot)
+    const after = pull(early.bench, centre, 60).shot.seconds
+    expect(pull(late.bench, centre, 1.8e9 + 60).shot.seconds).toBeCloseTo(after, 9)
+    expect(() => pull(createBench(2), centre, NaN)).toThrow('not NaN')
+  })
+
   it('drifts with the weather', () => {
     const bench = createBench(1, { ...calm, weatherTrend: 0.05 })
-    expect(
-      Math.log(pull(bench, centre, 4 * 3600).shot.seconds / pull(bench, centre, 0).shot.seconds),
-    ).toBeGreaterThan(0.1)
+    const opened = purgeBench(bench, { notch: centre, at: 0 })
+    const later = pull(opened, centre, 4 * 3600).shot.seconds
+    expect(Math.log(later / pull(opened, centre, 0).shot.seconds)).toBeGreaterThan(0.1)
     const damp = { notch: centre, recipe: double, at: 0, air: { temperature: 20, humidity: 80 } }
     expect(pullShot(bench, damp).shot.seconds).toBeGreaterThan(pull(bench, centre, 0).shot.seconds)
   })
