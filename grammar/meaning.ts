@@ -1,5 +1,6 @@
 import * as v from 'valibot'
 import {
+  houseFields,
   liquids,
   looks,
   notLiquids,
@@ -67,6 +68,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   'end shift': none,
   report: none,
   recipe: v.strictObject({ recipe: v.picklist(['double', 'triple', 'house']) }),
+  'house recipe': v.strictObject({ field: v.picklist(houseFields), amount: v.number() }),
   coffee: number,
   grinder: number,
   'new bag': none,

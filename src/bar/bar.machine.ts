@@ -99,6 +99,7 @@ const workIntents = [
   'open shift',
   'report',
   'recipe',
+  'house recipe',
   'coffee',
   'grinder',
   'new bag',

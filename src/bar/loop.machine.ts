@@ -29,6 +29,7 @@ const adjust = at('adjust')
 /** Choices open wherever no shot is in hand. */
 const choices = (here: ReturnType<typeof at>) => ({
   recipe: { actions: here('chooseRecipe') },
+  'house recipe': { actions: here('setHouse') },
   coffee: { actions: here('chooseCoffee') },
   grinder: { actions: here('chooseGrinder') },
   person: { actions: here('choosePerson') },

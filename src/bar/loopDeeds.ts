@@ -2,12 +2,14 @@ import {
   advise,
   beginDriftMonitor,
   carryOver,
+  checkRecipe,
   createBench,
   fluidOuncesToMillilitres,
   judge,
   nextStep,
   observePurge,
   observeShot,
+  OutOfRange,
   pullShot,
   purgeBench,
   recipeRanges,
@@ -17,6 +19,7 @@ import {
   type GrinderBelief,
   type Judgement,
   type NextStep,
+  type Recipe,
 } from '../coffee/index.ts'
 import type { Cue, Priority, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick } from './events.ts'
@@ -326,6 +329,8 @@ const refuse = (sentence: SentenceId, amount: number, range: { low: number; high
   ],
 })
 
+type HouseChange = Pick<Extract<NewEntry, { kind: 'recipe set' }>, 'dose' | 'yield' | 'window'>
+
 /** Changes what is worked with: another coffee, grinder or recipe has a belief and a drift of its own. */
 const switched = (
   context: LoopContext,
@@ -428,6 +433,32 @@ export const deeds = {
         closes: chosen.window.closes,
       }),
     )
+  },
+
+  /** One number of the house's own recipe, which begins as a copy of the one in use. */
+  setHouse: (context, event, place) => {
+    const { field, amount } = as(event, 'house recipe').slots
+    const before = context.recipes.house ?? { ...recipeOf(context), name: 'house' }
+    const change: Partial<Recipe> =
+      field === 'dose'
+        ? { dose: amount }
+        : field === 'yield'
+          ? { yield: { by: 'mass', grams: amount } }
+          : { window: { ...before.window, [field]: amount } }
+    const house = { ...before, ...change }
+    try {
+      checkRecipe(house)
+    } catch (error) {
+      if (!(error instanceof OutOfRange)) throw error
+      return refuse('trouble.house', amount, error)
+    }
+    return undoable(context, place, {
+      change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+      cues: [logged, say('shift.house', { grams: house.dose, ...house.window })],
+      entries: [
+        { kind: 'recipe set', at: nowOf(context, event), recipe: 'house', ...(change as HouseChange) },
+      ],
+    })
   },
 
   chooseCoffee: (context, event, place) => {

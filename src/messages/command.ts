@@ -36,6 +36,10 @@ export type SettingChange =
   | { setting: 'voice'; change: 'next' }
   | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice'; value: boolean }
 
+/** What can be set of the house's own recipe: dose and yield in grams, the window's ends in seconds. */
+export const houseFields = ['dose', 'yield', 'opens', 'closes'] as const
+export type HouseField = (typeof houseFields)[number]
+
 /** The slots of each intent. An intent without slots has `null`. */
 export interface Slots {
   // the loop
@@ -79,6 +83,8 @@ export interface Slots {
   'end shift': null
   report: null
   recipe: { recipe: 'double' | 'triple' | 'house' }
+  /** one number of the house's own recipe: grams, or seconds of its window */
+  'house recipe': { field: HouseField; amount: number }
   coffee: { number: number }
   grinder: { number: number }
   'new bag': null

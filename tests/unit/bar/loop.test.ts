@@ -138,6 +138,16 @@ describe('the loop', () => {
     expect(bar.loop.recipe).toBe('double')
   })
 
+  it('takes a house recipe by voice, a number at a time, and refuses what cannot be', () => {
+    const bar = opened().say('house recipe', { field: 'opens', amount: 19 })
+    bar.say('house recipe', { field: 'closes', amount: 25 }).say('recipe', { recipe: 'house' }).pull(24)
+    expect(bar.entries('recipe set')).toHaveLength(2)
+    expect(bar.entries('shot')[0]).toMatchObject({ recipe: 'house', windowOpens: 19, windowCloses: 25 })
+    const again = opened().say('house recipe', { field: 'dose', amount: 900 })
+    expect(again.said()).toContain('trouble.house')
+    expect(again.entries('recipe set')).toHaveLength(0)
+  })
+
   it('pulls practice shots on the bench until they end by themselves', () => {
     const bar = opened({ practice: true }).say('start pour').wait(170)
     expect(bar.entries('shot')[0]).toMatchObject({ practice: true })
