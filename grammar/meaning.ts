@@ -63,6 +63,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   'pause listening': none,
   'resume listening': none,
   set: settingChange,
+  settings: none,
   'learn pedal': none,
   'open shift': none,
   'end shift': none,

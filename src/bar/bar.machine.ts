@@ -60,7 +60,7 @@ export type BarEvent =
   /** something was said that is no command here */
   | { type: 'not understood' }
   /** new settings, from the screen, a file or a command; `setting`: the one to answer for aloud */
-  | { type: 'settings'; settings: Settings; setting?: SettingName; at: number }
+  | { type: 'new settings'; settings: Settings; setting?: SettingName; at: number }
   | { type: 'pedal pressed'; code: string; at: number }
   | Upward
   | Poured
@@ -211,6 +211,8 @@ export const barMachine = setup({
     }),
     /** A drill that is being done answers in the loop's place. */
     toWork: enqueueActions(({ context, event, enqueue }) => {
+      // "next" closes the settings, and nothing else
+      if (context.pending?.type === 'settings' && event.type === 'next') return
       enqueue.sendTo(context.drillInput ? 'drill' : 'loop', event as CommandEvent)
       if (context.lastHandOff) enqueue.assign({ lastHandOff: null })
     }),
@@ -351,11 +353,11 @@ export const barMachine = setup({
         })
         return
       }
-      enqueue.raise({ type: 'settings', ...changed, at: event.onset })
+      enqueue.raise({ type: 'new settings', ...changed, at: event.onset })
     }),
     /** Takes new settings into use, logs what changed and answers in the new way. */
     use: enqueueActions(({ context, event, enqueue }) => {
-      if (event.type !== 'settings') return
+      if (event.type !== 'new settings') return
       const { settings, setting, at } = event
       const names = (Object.keys(settings) as SettingName[]).filter(
         (name) => settings[name] !== context.settings[name],
@@ -375,8 +377,8 @@ export const barMachine = setup({
       )
       enqueue.assign({ settings, made: context.made + names.length })
       enqueue.emit({ type: 'settings', settings })
-      enqueue.sendTo('loop', { type: 'settings', settings, at })
-      if (context.drillInput) enqueue.sendTo('drill', { type: 'settings', settings, at })
+      enqueue.sendTo('loop', { type: 'new settings', settings, at })
+      if (context.drillInput) enqueue.sendTo('drill', { type: 'new settings', settings, at })
       if (setting) enqueue.emit({ type: 'cue', cue: settingCue(settings, setting) })
     }),
     erase: enqueueActions(({ context, event, enqueue }) => {
@@ -399,7 +401,11 @@ export const barMachine = setup({
       enqueue.emit({ type: 'cue', cue: say('shift.erased', 'answer', { number }) })
     }),
     helpHere: enqueueActions(({ context, event, enqueue }) => {
-      if (context.pending) enqueue.emit({ type: 'cue', cue: say('help.confirm') })
+      if (context.pending)
+        enqueue.emit({
+          type: 'cue',
+          cue: say(context.pending.type === 'settings' ? 'help.settings' : 'help.confirm'),
+        })
       else enqueue.sendTo(context.drillInput ? 'drill' : 'loop', event as CommandEvent)
     }),
     /** Takes what a drill begins with from where the loop stands. */
@@ -500,7 +506,7 @@ export const barMachine = setup({
     hush: { actions: heard({ kind: 'hush' }) },
     help: { actions: 'helpHere' },
     set: { actions: 'change' },
-    settings: { actions: 'use' },
+    'new settings': { actions: 'use' },
     begin: {
       actions: enqueueActions(({ event, enqueue }) => {
         if (event.type === 'begin')
@@ -557,6 +563,7 @@ export const barMachine = setup({
               { guard: 'cupNamed', target: 'confirming', actions: ['keepPending', 'ask'] },
               { actions: heard(say('handoff.none')) },
             ],
+            settings: { target: 'setting', actions: ['keepPending', heard(say('setting.open'))] },
             'learn pedal': { target: 'learning', actions: heard(say('setting.pedal.press')) },
           },
         },
@@ -582,6 +589,12 @@ export const barMachine = setup({
             no: { target: 'nothing', actions: heard(say('talk.cancelled')) },
           },
         },
+        setting: {
+          on: {
+            next: { target: 'nothing', actions: heard(say('setting.closed')) },
+            'learn pedal': { target: 'learning', actions: heard(say('setting.pedal.press')) },
+          },
+        },
         learning: {
           on: {
             'pedal pressed': {
@@ -589,7 +602,7 @@ export const barMachine = setup({
               actions: enqueueActions(({ context, event, enqueue }) => {
                 if (event.type === 'pedal pressed')
                   enqueue.raise({
-                    type: 'settings',
+                    type: 'new settings',
                     settings: { ...context.settings, pedal: event.code },
                     setting: 'pedal',
                     at: event.at,

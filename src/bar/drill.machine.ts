@@ -68,7 +68,7 @@ export const drillMachine = setup({
   initial: 'step',
   on: {
     'hand-off ended': { actions: perform('noteHandOff') },
-    settings: { actions: perform('useSettings') },
+    'new settings': { actions: perform('useSettings') },
     'stop drill': { target: '.left', actions: perform('leave') },
     why: { actions: perform('why') },
     help: { actions: perform('help') },

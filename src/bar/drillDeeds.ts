@@ -74,7 +74,7 @@ export interface DrillContext extends DrillInput {
 }
 
 export type DrillEvent =
-  CommandEvent | Tick | Resumed | HandOffEnded | { type: 'settings'; settings: Settings; at: number }
+  CommandEvent | Tick | Resumed | HandOffEnded | { type: 'new settings'; settings: Settings; at: number }
 
 export interface DrillEffect {
   change?: Partial<DrillContext>
@@ -445,7 +445,7 @@ export const drillDeeds = {
   }),
 
   useSettings: (context, event) =>
-    event.type === 'settings'
+    event.type === 'new settings'
       ? {
           change: {
             settings: event.settings,

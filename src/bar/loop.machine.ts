@@ -153,7 +153,7 @@ export const loopMachine = setup({
   context: ({ input }) => startLoop(input),
   initial: 'closed',
   on: {
-    settings: { actions: closed('useSettings') },
+    'new settings': { actions: closed('useSettings') },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: closed('hush') },
     'moved in drill': { actions: closed('moveInDrill') },

@@ -58,7 +58,7 @@ export type LoopEvent =
   | HandOffEnded
   /** a hand-off was taken back: its clock runs on */
   | { type: 'hand-off reopened'; clock: HandOffClock }
-  | { type: 'settings'; settings: Settings; at: number }
+  | { type: 'new settings'; settings: Settings; at: number }
   /** the grind was moved in a drill */
   | { type: 'moved in drill'; notches: number; at: number }
   /** "end the shift" after its yes */
@@ -743,7 +743,7 @@ export const deeds = {
       : {},
 
   useSettings: (context, event) => {
-    if (event.type !== 'settings') return {}
+    if (event.type !== 'new settings') return {}
     const { settings } = event
     return {
       change: {

@@ -3,8 +3,8 @@ import type { Place } from './loopContext.ts'
 
 /** What is open in each place besides the words that are always open. Kept small: fewer words are heard better. */
 const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
-  closed: ['shift', 'settings', 'drill'],
-  grind: ['grind', 'dose', 'ready', 'shift', 'settings', 'drill'],
+  closed: ['shift', 'drill'],
+  grind: ['grind', 'dose', 'ready', 'shift', 'drill'],
   dose: ['dose', 'ready'],
   tamp: ['tamp', 'ready'],
   ready: ['ready'],
@@ -17,7 +17,7 @@ const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
 export interface Situation {
   place: Place
   listening: 'on' | 'paused' | 'lost'
-  asking: 'nothing' | 'confirming' | 'learning'
+  asking: 'nothing' | 'confirming' | 'learning' | 'setting'
   /** hand-off clocks that run */
   waiting: number
   /** a drill is being done: its own words take the place of the loop's */
@@ -28,6 +28,7 @@ export interface Situation {
 export function mayBeSaid({ place, listening, asking, waiting, drill }: Situation): GrammarName[] {
   if (listening === 'paused') return ['stop', 'paused']
   const handOff: GrammarName[] = waiting > 0 ? ['handoff'] : []
+  if (asking === 'setting') return ['stop', 'talk', 'settings', ...handOff]
   if (asking !== 'nothing') return ['stop', 'talk', 'confirm', ...handOff]
   return ['stop', 'talk', ...(drill ?? grammarsOf[place]), ...handOff]
 }

@@ -77,6 +77,8 @@ export interface Slots {
   'pause listening': null
   'resume listening': null
   set: SettingChange
+  /** opens the words for the settings, until "next" */
+  settings: null
   'learn pedal': null
   // the shift
   'open shift': null

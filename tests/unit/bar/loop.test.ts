@@ -148,6 +148,17 @@ describe('the loop', () => {
     expect(again.entries('recipe set')).toHaveLength(0)
   })
 
+  it('opens the words for settings only on request, until "next"', () => {
+    const bar = opened()
+    expect(bar.open).not.toContain('settings')
+    bar.say('settings')
+    expect(bar.open).toContain('settings')
+    bar.say('set', { setting: 'prompts', value: 'long' }).say('next')
+    expect(bar.open).not.toContain('settings')
+    expect(bar.place).toBe('grind')
+    expect(bar.entries('setting changed')).toMatchObject([{ setting: 'prompts', to: 'long' }])
+  })
+
   it('pulls practice shots on the bench until they end by themselves', () => {
     const bar = opened({ practice: true }).say('start pour').wait(170)
     expect(bar.entries('shot')[0]).toMatchObject({ practice: true })

@@ -19,6 +19,7 @@ const sayable: Partial<Record<GrammarName, Record<string, Step>>> = {
     'open shift': say('open shift'),
     'end shift': say('end shift'),
     triple: say('recipe', { recipe: 'triple' }),
+    settings: say('settings'),
   },
   grind: { purged: say('purged'), next: say('next'), finer: say('grind by', { notches: 1 }) },
   dose: { dose: say('dose', { amount: 18 }), next: say('next') },
@@ -27,7 +28,7 @@ const sayable: Partial<Record<GrammarName, Record<string, Step>>> = {
   judge: { look: say('look', { look: 'gushing' }), next: say('next') },
   adjust: { 'leave it': say('leave it'), next: say('next'), coarser: say('grind by', { notches: -1 }) },
   handoff: { milk: say('hand off', { into: 'milk', which: null }), discard: say('discard', { which: null }) },
-  settings: { 'learn pedal': say('learn pedal') },
+  settings: { 'learn pedal': say('learn pedal'), next: say('next') },
 }
 /** Time is an event too: the pour gets long enough to count, a cup expires. */
 const time: Record<string, Step> = {
@@ -85,7 +86,7 @@ describe('the bar as a graph', () => {
       ['adjust', 'closed', 'dose', 'grind', 'judge', 'pouring', 'ready', 'tamp'].sort(),
     )
     const all = [...ways.keys()].join('\n')
-    for (const part of ['paused', 'confirming', 'learning']) expect(all).toContain(part)
+    for (const part of ['paused', 'confirming', 'learning', 'setting']) expect(all).toContain(part)
   })
 
   it('has no dead end: from every situation there is a way by voice back to a closed shift', () => {
