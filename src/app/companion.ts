@@ -13,7 +13,13 @@ import type { Command } from '../messages/command.ts'
 import type { Cue, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
-import { audioContext, createAnnouncer, voiceCount, type Announcer } from '../speaking/index.ts'
+import {
+  audioContext,
+  createAnnouncer,
+  failureSentences,
+  voiceCount,
+  type Announcer,
+} from '../speaking/index.ts'
 import { createBarClock } from './barClock.ts'
 import type { Observation } from './observe.ts'
 
@@ -77,7 +83,12 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     announcer.perform({ kind: 'earcon', earcon: 'trouble' })
     announcer.perform({ kind: 'say', sentence, priority: 'warning', ...(values && { values }) })
   }
-  announcer.onSaid(({ sentence, text, at, until }) => report({ kind: 'said', at, sentence, text, until }))
+  announcer.onSaid(({ sentence, text, at, until, spoken }) =>
+    report({ kind: 'said', at, sentence, text, until, spoken }),
+  )
+  announcer.onFailure(({ kind }) =>
+    report({ kind: 'not said', at: clock.now(), sentence: failureSentences[kind] }),
+  )
   announcer.onSounded(({ earcon, at }) => report({ kind: 'sounded', at, earcon }))
 
   if (opened instanceof Error) {
@@ -156,6 +167,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
 
   let hasHeard = false
   function hearingChanged(state: EarState) {
+    if (state.kind === 'loading') report({ kind: 'loading', at: clock.now(), share: state.progress })
     if (state.kind === 'listening') {
       report({ kind: 'listening', at: clock.now(), listening: 'on' })
       if (hasHeard) send({ type: 'hearing back' }, false)

@@ -1,16 +1,46 @@
-import type { Command, Meaning, Source } from '../messages/command.ts'
-import type { Place } from '../bar/loopContext.ts'
+import { handOffControls, next, noteDose, openShift, resumeListening, sayNo } from './controls.ts'
+import { startPour, stopPour, tampForce, type Control } from './controls.ts'
+import type { Situation } from '../bar/mayBeSaid.ts'
+import type { Command, Liquid, Meaning, Source } from '../messages/command.ts'
+import type { GrammarName } from '../messages/grammarName.ts'
 
-/** What the space bar, a foot switch and the one big button do: the most likely next word of each place. */
-export const likelyNext: Readonly<Record<Place, Meaning>> = {
-  closed: { intent: 'open shift', slots: null },
-  grind: { intent: 'next', slots: null },
-  dose: { intent: 'next', slots: null },
-  tamp: { intent: 'next', slots: null },
-  ready: { intent: 'start pour', slots: null },
-  pouring: { intent: 'stop pour', slots: null },
-  judge: { intent: 'next', slots: null },
-  adjust: { intent: 'next', slots: null },
+/**
+ * What the space bar, a foot switch and the one big button do: the most likely next thing of the situation. A cup
+ * that waits goes before everything but a pour that runs. What cannot be undone is never done by it: asked, it
+ * answers no.
+ *
+ * @param liquid what a waiting cup goes into: the one last named
+ */
+export function likelyNext(situation: Situation, liquid: Liquid): Control {
+  const { place, listening, asking, waiting, drill } = situation
+  if (listening === 'paused') return resumeListening
+  if (asking === 'setting') return next
+  if (asking !== 'nothing') return sayNo
+  if (drill ? drill.includes('pouring') : place === 'pouring') return stopPour
+  if (waiting > 0) return handOffControls(null).find(({ label }) => label === `liquid.${liquid}`) ?? next
+  if (drill) return nextInDrill(drill)
+  if (place === 'closed') return openShift
+  return place === 'ready' ? startPour : next
+}
+
+function nextInDrill(open: readonly GrammarName[]): Control {
+  if (open.includes('ready')) return startPour
+  if (open.includes('tamp')) return tampForce
+  if (open.includes('dose')) return noteDose
+  return next
+}
+
+/** A key as the controls name it: digits and Enter of the number block are those of the main one. */
+export function keyName({ code, shiftKey }: Pick<KeyboardEvent, 'code' | 'shiftKey'>): string {
+  const digit = /^Numpad(\d)$/.exec(code)?.[1]
+  const name = digit ? `Digit${digit}` : code === 'NumpadEnter' ? 'Enter' : code
+  return shiftKey ? `Shift+${name}` : name
+}
+
+/** The control of a key among those that are open; with Shift, the plain one when nothing has the other. */
+export function controlFor(key: string, open: readonly Control[]): Control | undefined {
+  const named = (name: string) => open.find((control) => control.key === name)
+  return named(key) ?? named(key.replace(/^Shift\+/, ''))
 }
 
 /** A command from a key, a touch or a pedal, at the moment it was pressed. */

@@ -1,10 +1,15 @@
+import './base.css'
 import { mount } from 'svelte'
 import App from './App.svelte'
 import { createObservable } from './observe.ts'
+import { loadWords, preferredLanguage } from './words.ts'
 
 const { observable, report } = createObservable()
 window.earshot = observable
 
 const target = document.getElementById('app')
 if (!target) throw new Error('the page has no place for the app')
-mount(App, { target, props: { report } })
+const words = await loadWords(preferredLanguage(navigator.languages))
+document.documentElement.lang = words.language
+document.title = words('title')
+mount(App, { target, props: { words, report } })

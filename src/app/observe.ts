@@ -10,8 +10,12 @@ export type Observation = { at: number } &
     | { kind: 'heard'; command: Command }
     /** something was said that is no command here */
     | { kind: 'rejected'; heard: string; onset: number; end: number }
-    /** a sentence begins to sound at `at` and is over at `until`, unless it is cut short */
-    | { kind: 'said'; sentence: SentenceId; text: string; until: number }
+    /** a sentence begins to sound at `at` and is over at `until`, unless it is cut short; or it is left to the screen */
+    | { kind: 'said'; sentence: SentenceId; text: string; until: number; spoken: boolean }
+    /** the voice itself fails: the sentence can only be read */
+    | { kind: 'not said'; sentence: SentenceId }
+    /** share of the recognition model that has arrived, 0 to 1 */
+    | { kind: 'loading'; share: number }
     | { kind: 'sounded'; earcon: Earcon }
     | { kind: 'logged'; entry: Entry }
     /** the state of the bar, its outer states first: `open.pull.pouring` */

@@ -31,6 +31,8 @@ export const settingsSchema = v.object({
   practice: v.optional(v.boolean(), false),
   /** keyboard code the foot switch sends */
   pedal: v.optional(v.pipe(v.string(), v.maxLength(40)), 'F13'),
+  /** letters, digits and signs on the keyboard are commands; the space bar and the pedal always are */
+  keys: v.optional(v.boolean(), true),
   /** what the screen looks like */
   look: v.optional(v.picklist(['system', 'light', 'dark', 'contrast']), 'system'),
   /** CouchDB 3 compatible server the log is replicated to; empty for none */

@@ -1,0 +1,40 @@
+import type { LoopContext } from '../bar/loopContext.ts'
+import type { Situation } from '../bar/mayBeSaid.ts'
+import type { Liquid } from '../messages/command.ts'
+import type { Words } from './words.ts'
+
+/** The one next thing in words, and why. */
+export interface StepInWords {
+  step: string
+  reason?: string
+  /** something must not be served */
+  warning?: boolean
+}
+
+/**
+ * What to do now, read off the machines. What is asked comes first, then a pour, then the cup that waits: those ten
+ * seconds belong to the hand-off, as aloud. Only then comes the advice on the shot.
+ */
+export function stepInWords(
+  words: Words,
+  { place, listening, asking, waiting }: Situation,
+  loop: Pick<LoopContext, 'purged' | 'step' | 'current'>,
+  liquid: Liquid,
+): StepInWords {
+  if (listening === 'paused') return { step: words('step.paused') }
+  if (asking === 'confirming') return { step: words('step.confirm') }
+  if (asking === 'learning') return { step: words('step.learning') }
+  if (asking === 'setting') return { step: words('step.setting') }
+  if (place === 'pouring') return { step: words('step.pouring') }
+  if (waiting > 0) return { step: words('step.handoff', { liquid: words(`liquid.${liquid}`) }) }
+  if (place === 'grind' && !loop.purged) return { step: words('step.grind.purge') }
+  if (place !== 'judge' && place !== 'adjust') return { step: words(`step.${place}`) }
+  const { step, current } = loop
+  if (current.handOff === 'expired') return { step: words('step.expired'), warning: true }
+  if (!step) return { step: words(`step.${place}`) }
+  return {
+    step: words.sentence(step.sentence, { ...step.values }),
+    reason: words.sentence(step.reason, { ...step.values }),
+    warning: !step.serve,
+  }
+}
