@@ -9,6 +9,7 @@ import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import { openGrammars } from './openGrammars.ts'
 import type { FromWorker, Word } from './protocol.ts'
+import { createOwnSpeech } from './ownSpeech.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
 import { usualTuning } from './tuning.ts'
 
@@ -98,11 +99,12 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
   let state: EarState = { kind: 'off' }
   let wanted: { names: readonly GrammarName[]; options: ListenOptions } = { names: ['stop'], options: {} }
   let speaking = false
-  let notBefore = 0
+  const ownSpeech = createOwnSpeech(echo)
 
   let microphone: Microphone | null = null
   let recogniser: RecogniserClient | null = null
   let understand: Understand | null = null
+  let understandWhileSpeaking: Understand | null = null
   let listenId = 0
   let eagerUntil = 0
   let restarted = -Infinity
@@ -133,15 +135,18 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
   const applyGrammars = (): void => {
     if (recogniser === null) return
     const { onlyStop = false, whileSpeaking = [], nameRequired = false } = wanted.options
-    const names = onlyStop ? [] : speaking ? whileSpeaking : wanted.names
-    const open = openGrammars(language, names, nameRequired)
+    const open = openGrammars(language, onlyStop ? [] : wanted.names, nameRequired)
     understand = open.understand
-    recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore })
+    // The engine listens for all words all the time: with few to choose from, it would take others for them.
+    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired).understand
+    recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
   const hear = (words: readonly Word[], isEager: boolean): void => {
     if (understand === null || words.length === 0) return
-    const judged = judge(words, understand, usualStrictness)
+    let judged = judge(words, understand, usualStrictness)
+    if (ownSpeech.overlaps(judged.onset, judged.end))
+      judged = judge(words, understandWhileSpeaking ?? understand, usualStrictness)
     const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
     if (judged.kind === 'command') {
       const { meaning, confidence, heard } = judged
@@ -220,8 +225,8 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
     setSpeaking(now) {
       if (now === speaking) return
       speaking = now
-      notBefore = now ? 0 : context.currentTime + context.outputLatency + echo
-      applyGrammars()
+      if (now) ownSpeech.begin(context.currentTime)
+      else ownSpeech.end(context.currentTime + context.outputLatency)
     },
     onCommand: (listener) => added(listeners.command, listener),
     onRejected: (listener) => added(listeners.rejected, listener),
