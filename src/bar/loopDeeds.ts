@@ -13,8 +13,8 @@ import {
   pullShot,
   purgeBench,
   recipeRanges,
+  scatterOf,
   steadiness,
-  summarise,
   watchDrift,
   type GrinderBelief,
   type Judgement,
@@ -223,7 +223,7 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
   const watched = watchDrift(context.drift, {
     seconds,
     notch: context.notch,
-    scatter: summarise(belief).scatterPercent / 100,
+    scatter: scatterOf(belief),
     faultChance: belief.last?.faultChance ?? 0,
     mixed: !context.purged,
   })
