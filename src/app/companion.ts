@@ -26,8 +26,14 @@ import type { Observation } from './observe.ts'
 /** Seconds between the ticks that tell the machines the time. Nothing that sounds depends on them. */
 const tickEvery = 0.1
 
-/** The words open while the tool speaks: no sentence it may say then holds one of them. */
-const openWhileSpeaking: readonly GrammarName[] = ['stop', 'handoff']
+/**
+ * The words open while the tool speaks: those that cannot wait. Where its echo is not cancelled, only those that none
+ * of its sentences holds, so that it does not obey itself.
+ */
+const openWhileSpeaking = {
+  always: ['stop', 'handoff'],
+  echoCancelled: ['stop', 'handoff', 'ready', 'pouring'],
+} as const satisfies Record<string, readonly GrammarName[]>
 
 /** Raised when a stored state of the bar can no longer be read by the machines. */
 const savedVersion = 1
@@ -153,6 +159,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   // --- into the bar
   function command(given: Command) {
     report({ kind: 'heard', at: clock.now(), command: given })
+    // whoever speaks knows what to do: the prompt for it is no longer wanted
+    announcer.perform({ kind: 'hush', only: 'prompts' })
     send(toEvent(given), true)
   }
   const tell = (event: BarEvent) => send(event, true)
@@ -191,7 +199,10 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     open = wanted
     ear.listen(names, {
       nameRequired: nameToCall,
-      whileSpeaking: openWhileSpeaking.filter((name) => names.includes(name)),
+      whileSpeaking: {
+        always: openWhileSpeaking.always.filter((name) => names.includes(name)),
+        echoCancelled: openWhileSpeaking.echoCancelled.filter((name) => names.includes(name)),
+      },
     })
     report({ kind: 'state', at: clock.now(), state: situation.place, grammars: names })
   }

@@ -41,8 +41,11 @@ export interface ListenOptions {
   onlyStop?: boolean
   /** commands count only after the tool's name; stop-class words always do */
   nameRequired?: boolean
-  /** what stays open while the tool speaks, `['stop']` when left out: its sentences hold none of these words */
-  whileSpeaking?: readonly GrammarName[]
+  /**
+   * What stays open while the tool speaks, besides stop-class words: always, and where the browser cancels its echo.
+   * Left out, nothing.
+   */
+  whileSpeaking?: { always: readonly GrammarName[]; echoCancelled: readonly GrammarName[] }
 }
 
 /** Something that was said and is not obeyed. Times are on the bar clock. */
@@ -134,11 +137,12 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const applyGrammars = (): void => {
     if (recogniser === null) return
-    const { onlyStop = false, whileSpeaking = [], nameRequired = false } = wanted.options
+    const { onlyStop = false, whileSpeaking, nameRequired = false } = wanted.options
     const open = openGrammars(language, onlyStop ? [] : wanted.names, nameRequired)
     understand = open.understand
     // The engine listens for all words all the time: with few to choose from, it would take others for them.
-    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired).understand
+    const still = microphone?.isEchoCancelled ? whileSpeaking?.echoCancelled : whileSpeaking?.always
+    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : (still ?? []), nameRequired).understand
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
@@ -197,6 +201,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
       const asked = await openMicrophone({ context, listener, onEnded })
       if (mine !== opening) return asked.close()
       microphone = asked
+      applyGrammars()
     } catch (error) {
       if (mine !== opening) return
       return fail(error instanceof MicrophoneError ? error.reason : 'no microphone', String(error))

@@ -19,6 +19,8 @@ export interface MicrophoneOptions {
 }
 
 export interface Microphone {
+  /** whether the browser takes the loudspeaker's sound out of the microphone's */
+  readonly isEchoCancelled: boolean
   close(): void
 }
 
@@ -52,6 +54,7 @@ export async function openMicrophone({ context, listener, onEnded }: MicrophoneO
 
   for (const track of stream.getTracks()) track.addEventListener('ended', onEnded, { once: true })
   return {
+    isEchoCancelled: stream.getAudioTracks().every((track) => track.getSettings().echoCancellation === true),
     close() {
       source.disconnect()
       for (const track of stream.getTracks()) track.stop()

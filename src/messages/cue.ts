@@ -49,6 +49,6 @@ export type Cue =
       tag: string
     }
   | { kind: 'cancel'; tag: string }
-  /** be quiet: drop answers and prompts, spoken or queued; warnings and marks stay */
-  | { kind: 'hush' }
+  /** be quiet: drop prompts, or answers and prompts, spoken or queued; warnings and marks stay */
+  | { kind: 'hush'; only?: 'prompts' }
   | { kind: 'again'; slower: boolean; spelled: boolean }

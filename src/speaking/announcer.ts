@@ -313,7 +313,9 @@ export function createAnnouncer({
         }
         return inTurn(() => cancel(({ tag }) => tag === cue.tag))
       case 'hush':
-        return inTurn(() => cancel(({ priority }) => priority === 'answer' || priority === 'prompt'))
+        return inTurn(() =>
+          cancel(({ priority }) => priority === 'prompt' || (priority === 'answer' && cue.only === undefined)),
+        )
     }
   }
 
