@@ -149,6 +149,11 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     say('control.time', 'KeyT', plain('time')),
     say('control.undo', 'Backspace', plain('undo')),
     say('control.pause listening', 'KeyP', plain('pause listening')),
+    choose('control.prompts', 'Semicolon', [
+      option('control.prompts.long', { setting: 'prompts', value: 'long' }),
+      option('control.prompts.short', { setting: 'prompts', value: 'short' }),
+      option('control.prompts.warnings', { setting: 'prompts', value: 'warnings' }),
+    ]),
     set('control.louder', 'Equal', { setting: 'loudness', change: 'up' }),
     set('control.quieter', 'Minus', { setting: 'loudness', change: 'down' }),
     set('control.speak faster', 'Period', { setting: 'speed', change: 'up' }),
@@ -259,11 +264,6 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       label: 'unit.seconds',
       meaning: (value) => ({ intent: 'set', slots: { setting: 'hand-off limit', value } }),
     }),
-    choose('control.prompts', 'KeyJ', [
-      option('control.prompts.long', { setting: 'prompts', value: 'long' }),
-      option('control.prompts.short', { setting: 'prompts', value: 'short' }),
-      option('control.prompts.warnings', { setting: 'prompts', value: 'warnings' }),
-    ]),
     set('control.voice', 'Shift+KeyV', { setting: 'voice', change: 'next' }),
     onOff('control.larger moves', 'Shift+KeyM', 'larger moves'),
     onOff('control.digits', 'Shift+KeyN', 'digits'),

@@ -314,7 +314,9 @@ export function createAnnouncer({
         return inTurn(() => cancel(({ tag }) => tag === cue.tag))
       case 'hush':
         return inTurn(() =>
-          cancel(({ priority }) => priority === 'prompt' || (priority === 'answer' && cue.only === undefined)),
+          cancel(
+            ({ priority }) => priority === 'prompt' || (priority === 'answer' && cue.only === undefined),
+          ),
         )
     }
   }
