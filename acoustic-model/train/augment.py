@@ -114,7 +114,7 @@ class Augmenter:
         level = power(speech, mask).sqrt().clamp_min(1e-3)
         speech = speech / level
         noise = self.noise(batch, samples, babble)
-        second = self.noise(batch, samples, babble.roll(1, 0))
+        second = noise.roll(1, 0)
         noise = torch.where(self.chance(0.3, batch, 1), noise + self.uniform(0.1, 1, batch, 1) * second, noise)
         noise = noise / power(noise).sqrt().clamp_min(1e-3)
         snr = (snr_mean + snr_spread * torch.randn(batch, 1, device=self.device)).clamp(-5, 40)

@@ -25,8 +25,8 @@ from network import SUBSAMPLING, Network
 # Lengths of the windows, in output frames of 30 ms.
 WINDOWS = [33, 48, 64, 86, 115, 150, 200, 270, 370, 550]
 # Share of the training time of each set; synthetic sets by synthesiser.
-SHARES = {'an4': 0.10, 'librispeech_devclean_half': 0.22, 'speechocean762': 0.26, 'speechcommands': 0.02, 'flite': 0.20,
-          'espeak': 0.18, 'noise': 0.02}
+SHARES = {'an4': 0.12, 'librispeech_devclean_half': 0.26, 'speechocean762': 0.26, 'speechcommands': 0.03, 'flite': 0.17,
+          'espeak': 0.14, 'noise': 0.02}
 
 
 def samples_of(window):
@@ -117,7 +117,7 @@ class Training:
 
     def batch(self, progress):
         """(features, graphs): harder as training goes on."""
-        hard = min(1.0, progress / 0.15)
+        hard = min(1.0, progress / 0.1)
         spread = 0.06 + 0.14 * hard
         picked, speed, lead, window = self.batches.draw(1 - spread, 1 + 1.25 * spread)
         size = samples_of(window)
@@ -187,10 +187,10 @@ class Training:
                       f'rate {rate:.1e}', flush=True)
             if (step + 1) % options.evaluate == 0 or step + 1 == options.steps:
                 if self.evaluation:
-                    result = self.evaluation.run(self.average)
+                    result = self.evaluation.run(self.average, self.denominator)
                     log.append({'step': step + 1, 'right': result})
                     print(f'{time.time() - begun:6.0f} s', self.evaluation.table(result), flush=True)
-                self.keep(log)
+                self.keep(log, step + 1)
 
     def follow(self, share):
         """The average follows the network."""
@@ -201,11 +201,10 @@ class Training:
                 else:
                     mine.copy_(new)
 
-    def keep(self, log):
+    def keep(self, log, step):
         os.makedirs(self.options.out, exist_ok=True)
         half = {k: v.half() if v.is_floating_point() and v.dim() > 1 else v for k, v in self.average.state_dict().items()}
-        torch.save(half, os.path.join(self.options.out, 'network.new'))
-        os.replace(os.path.join(self.options.out, 'network.new'), os.path.join(self.options.out, 'network.pt'))
+        torch.save(half, os.path.join(self.options.out, f'network-{step}.pt'))
         with open(os.path.join(self.options.out, 'log.json'), 'w', encoding='utf-8') as file:
             json.dump(log, file)
 
@@ -223,7 +222,7 @@ if __name__ == '__main__':
     parser.add_argument('--size', type=int, default=512)
     parser.add_argument('--bottleneck', type=int, default=112)
     parser.add_argument('--rate', type=float, default=2e-3)
-    parser.add_argument('--decay', type=float, default=0.02)
+    parser.add_argument('--decay', type=float, default=0.05)
     parser.add_argument('--dropout', type=float, default=0.15)
     parser.add_argument('--report', type=int, default=200)
     parser.add_argument('--evaluate', type=int, default=3000)
