@@ -14,3 +14,13 @@ export { dayFigures, type DayFigures, type DaySummary } from './daySummary.ts'
 export type { Days } from './days.ts'
 export { exportLog, type FileFormat } from './exportLog.ts'
 export { importLog, ImportRefused, type ImportOutcome, type RefusedRow } from './importLog.ts'
+export {
+  chainFigures,
+  setUpServer,
+  startReplication,
+  type Replication,
+  type ReplicationOptions,
+  type ReplicationState,
+} from './replication.ts'
+export { loadServer, readServer, saveServer, ServerRefused, type Server } from './server.ts'
+export type { ChainFigures } from './designDocument.ts'

@@ -2,7 +2,7 @@ import * as v from 'valibot'
 import type { Entry } from '../messages/entry.ts'
 import { openDays, type Days } from './days.ts'
 import { effectOf, isAmendment, withAmendments } from './effect.ts'
-import { afterErasures, eraseNow, type Erasure } from './erase.ts'
+import { afterErasures, eraseAgain, eraseNow, type Erasure } from './erase.ts'
 import { markLog, readMark } from './logMark.ts'
 import type { RecordDatabase } from './pouchStore.ts'
 import { newest, recordsIn, type Stretch } from './query.ts'
@@ -16,6 +16,7 @@ import {
   type LogRecord,
 } from './record.ts'
 import { sameRecord } from './sameRecord.ts'
+import { rescue, rescued } from './rescue.ts'
 import { describeIssues, entrySchema } from './schema.ts'
 import { clockTolerance, nextStamp } from './stamp.ts'
 import type { Note, Store } from './store.ts'
@@ -80,8 +81,11 @@ export interface Logbook {
    * @throws LogbookError when the store fails
    */
   merge(records: readonly LogRecord[]): Promise<{ added: number; already: number; erased: number }>
-  /** Tells the log of a stamp from another device, so that what is logged from now on comes after it. */
-  follow(stamp: number): void
+  /**
+   * Does what replication's work asks for: what is logged from now on comes after what came in, and erasures hold for
+   * it. To be called after records came in, and once before replication starts.
+   */
+  takeIn(): Promise<void>
   close(): Promise<void>
 }
 
@@ -122,7 +126,9 @@ export async function startLogbook(
 ): Promise<Logbook> {
   const clock = options.clock ?? Date.now
   const bar = options.bar ?? 'bar'
-  const device = options.device ?? ((await store.note('device')) as string | undefined) ?? newDevice()
+  const before = mark === undefined ? null : readMark(mark)
+  const device =
+    options.device ?? ((await store.note('device')) as string | undefined) ?? before?.device ?? newDevice()
   if (!isDeviceName(device)) throw new TypeError(`device ${JSON.stringify(device)}: 4 to 16 of a-z and 0-9`)
   await store.add([], [{ key: 'device', value: device }])
   const days = openDays(store)
@@ -132,7 +138,6 @@ export async function startLogbook(
   const lastStamp = last ? stampOf(last) : 0
   if (lastStamp > stamp && lastStamp - clock() <= clockTolerance) stamp = lastStamp
 
-  const before = mark === undefined ? null : readMark(mark)
   if (before && (before.device === device ? before.sequence > sequence : !last))
     troubles.push(trouble('evicted'))
   if (before?.device === device) sequence = Math.max(sequence, before.sequence)
@@ -163,10 +168,13 @@ export async function startLogbook(
         shift = records.findLast((record) => record.entry.kind === 'shift opened')?.id ?? shift
         const position: Position = { sequence: end.sequence, stamp: stampOf(end), shift }
         notes.push({ key: 'position', value: position })
+        if (records.some(({ entry }) => entry.kind === 'person erased'))
+          notes.push({ key: 'erasing', value: true })
       }
       try {
         if (snapshot) notes.push(await snapshotNote(snapshot.value, end))
         await store.add(records, notes)
+        if (mark !== undefined && unsaved.length > 0) rescue(mark, [])
         unsaved.length = 0
         if (end && mark !== undefined) markLog(mark, { device, sequence: end.sequence })
         if (end) savedSequence = end.sequence
@@ -175,6 +183,8 @@ export async function startLogbook(
         for (const each of batch) each.resolve(each.records)
       } catch (error) {
         unsaved.push(...batch.flatMap((each) => each.records))
+        // what the store had of these is gone with it; what it still has is passed over when they are put back
+        if (mark !== undefined) rescue(mark, [...recent, ...unsaved])
         for (const each of batch) each.reject(error)
       }
     }
@@ -268,6 +278,7 @@ export async function startLogbook(
     let erasure: Erasure | null = null
     for (const { entry } of records)
       if (entry.kind === 'person erased') erasure = await eraseNow(store, bar, entry)
+    if (erasure) await store.add([], [{ key: 'erasing', value: false }])
     return { records, erasure }
   }
 
@@ -314,6 +325,45 @@ export async function startLogbook(
   function follow(seen: number): void {
     if (seen - clock() <= clockTolerance) stamp = Math.max(stamp, seen + 1)
   }
+
+  async function takeIn(): Promise<void> {
+    const mark = await store.mark()
+    const since = ((await store.note('taken in')) as number | undefined) ?? mark
+    const { ids } = await store.changedSince(since)
+    const foreign = ids.filter((id) => (readRecordId(id)?.device ?? device) !== device)
+    for (const batch of batches(foreign)) {
+      const records = await store.get(batch)
+      for (const record of records) follow(stampOf(record))
+      await eraseAgain(store, records, await days.standing())
+    }
+    await store.add([], [{ key: 'taken in', value: mark }])
+  }
+
+  /** An erasure that a killed window left half done. */
+  async function finishErasures(): Promise<void> {
+    if ((await store.note('erasing')) !== true) return
+    for (const record of await days.standing())
+      if (record.entry.kind === 'person erased') await eraseNow(store, record.bar, record.entry)
+    await store.add([], [{ key: 'erasing', value: false }])
+  }
+  if (mark !== undefined) await putBack(rescued(mark))
+
+  /** Records that the store would not take the last time. */
+  async function putBack(records: readonly LogRecord[]): Promise<void> {
+    if (records.length === 0) return
+    sequence = Math.max(
+      sequence,
+      ...records.filter((each) => each.device === device).map((each) => each.sequence),
+    )
+    try {
+      await mergeNow(records)
+      if (mark !== undefined) rescue(mark, [])
+    } catch {
+      unsaved.push(...records)
+    }
+  }
+
+  const finishing = finishErasures().catch(() => undefined)
 
   return {
     bar,
@@ -376,10 +426,11 @@ export async function startLogbook(
       numbering = merged.catch(() => undefined)
       return merged
     },
-    follow,
+    takeIn,
     async close() {
       await numbering
       await writing
+      await finishing
       await store.close()
       release?.()
     },

@@ -17,8 +17,11 @@ export function toDocument({ id, ...rest }: LogRecord): RecordDocument & { _id: 
 
 /** The record of a document; `null` when it holds none that can be read. */
 export function toRecord({ _id, ...rest }: RecordDocument & { _id: string }): LogRecord | null {
-  const { _rev, ...own } = rest as RecordDocument & { _rev?: string }
-  return readRecord({ id: _id, ...own })
+  // what begins with an underscore is the database's own
+  return readRecord({
+    id: _id,
+    ...Object.fromEntries(Object.entries(rest).filter(([key]) => !key.startsWith('_'))),
+  })
 }
 
 /** What the adapter hangs on its database object and does not declare. */
@@ -49,7 +52,7 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
     auto_compaction: true,
     revs_limit: 20,
   })
-  const broken = makeStrict(database as unknown as AdapterInside)
+  const connection = makeStrict(database as unknown as AdapterInside)
   try {
     await database.info()
   } catch (cause) {
@@ -57,13 +60,20 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
   }
   const noteRevisions = new Map<string, string>()
 
+  /** The trouble that a store's error stands for. */
+  function storeError(cause: unknown): LogbookError {
+    if (connection.gone) return new LogbookError('gone', { cause })
+    const text = cause instanceof DOMException ? cause.name : JSON.stringify(cause)
+    return new LogbookError(/quota/i.test(text ?? '') ? 'full' : 'store failed', { cause })
+  }
+
   async function bulk(documents: { _id: string }[]): Promise<void> {
-    broken.reason = null
+    connection.aborted = null
     let answers
     try {
       answers = await database.bulkDocs(documents as (RecordDocument & { _id: string })[])
     } catch (cause) {
-      throw storeError(broken.reason ?? cause)
+      throw storeError(connection.aborted ?? cause)
     }
     for (const [i, answer] of answers.entries()) {
       const id = documents[i]?._id ?? ''
@@ -159,15 +169,22 @@ function recordsOf(rows: readonly object[]): LogRecord[] {
 /**
  * Makes the adapter's writes safe from a power cut: browsers report a transaction as complete once the operating
  * system has it, unless the transaction asks for `strict` durability, and the adapter does not ask. Also keeps the
- * reason of an aborted transaction, which the adapter drops.
+ * reason of an aborted transaction, which the adapter drops, and notices when the browser throws the database out.
  */
-function makeStrict(inside: AdapterInside): { reason: DOMException | null } {
-  const broken: { reason: DOMException | null } = { reason: null }
+function makeStrict(inside: AdapterInside): Connection {
+  const connection: Connection = { aborted: null, gone: false }
+  const watched = new WeakSet<IDBDatabase>()
   const open = inside._openTransactionSafely.bind(inside)
   inside._openTransactionSafely = (stores, mode, callback) => {
     // the adapter's own transaction only leads to its connection; nothing is asked of it
     open(stores, 'readonly', (error, probe) => {
       if (!probe) return callback(error)
+      if (!watched.has(probe.db)) {
+        watched.add(probe.db)
+        probe.db.addEventListener('close', () => {
+          connection.gone = true
+        })
+      }
       let transaction
       try {
         transaction = probe.db.transaction(stores, mode, { durability: 'strict' })
@@ -175,16 +192,17 @@ function makeStrict(inside: AdapterInside): { reason: DOMException | null } {
         return callback(cause)
       }
       transaction.addEventListener('abort', () => {
-        broken.reason = transaction.error
+        connection.aborted = transaction.error
       })
       callback(undefined, transaction)
     })
   }
-  return broken
+  return connection
 }
 
-/** The trouble that a store's error stands for. */
-function storeError(cause: unknown): LogbookError {
-  const text = cause instanceof DOMException ? cause.name : JSON.stringify(cause)
-  return new LogbookError(/quota/i.test(text ?? '') ? 'full' : 'store failed', { cause })
+interface Connection {
+  /** why the last transaction was aborted */
+  aborted: DOMException | null
+  /** the browser closed it, as it does when it throws the database out */
+  gone: boolean
 }

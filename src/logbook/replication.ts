@@ -1,9 +1,7 @@
 import PouchDB from 'pouchdb-browser'
 import { designDocument, designName, readChainFigures, type ChainFigures } from './designDocument.ts'
-import { eraseAgain } from './erase.ts'
 import type { Logbook } from './logbook.ts'
-import { toRecord, type RecordDatabase, type RecordDocument } from './pouchStore.ts'
-import { stampOf } from './record.ts'
+import type { RecordDatabase, RecordDocument } from './pouchStore.ts'
 import type { Server } from './server.ts'
 
 /** What replication is doing, for a light on the screen. */
@@ -105,14 +103,14 @@ export function startReplication(
   push.on('change', ({ docs }) => (counts.pushed += docs.length))
   pull.on('change', ({ docs }) => {
     counts.pulled += docs.length
-    takingIn = takingIn.then(() => takeIn(docs)).catch(() => undefined)
+    takeIn()
   })
+  // what a killed window left undone
+  takeIn()
 
-  /** What came in from elsewhere: later records come after it, and erasures hold for it. */
-  async function takeIn(docs: readonly PouchDB.Core.ExistingDocument<RecordDocument>[]): Promise<void> {
-    const records = docs.flatMap((doc) => toRecord(doc) ?? [])
-    for (const record of records) log.follow(stampOf(record))
-    await eraseAgain(log.store, records, await log.days.standing())
+  /** A store that fails leaves the mark where it was, so the same is taken in with the next change. */
+  function takeIn(): void {
+    takingIn = takingIn.then(() => log.takeIn()).catch(() => undefined)
   }
 
   return {

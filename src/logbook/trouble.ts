@@ -8,6 +8,8 @@ export type TroubleKind =
   | 'no storage'
   /** there was a log here and it, or its end, is gone */
   | 'evicted'
+  /** the log was thrown out while it was open: what was logged last is held and put into the log when it is opened again */
+  | 'gone'
   /** the log is open in another window */
   | 'in use'
   /** the clock stands before the last entry */
@@ -29,6 +31,7 @@ const sentences: Record<TroubleKind, SentenceId> = {
   full: 'trouble.log-full',
   'no storage': 'trouble.no-storage',
   evicted: 'trouble.log-evicted',
+  gone: 'trouble.log-gone',
   'in use': 'trouble.log-in-use',
   'clock set back': 'trouble.clock-set-back',
   'newer version': 'trouble.log-newer',

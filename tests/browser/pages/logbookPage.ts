@@ -14,13 +14,26 @@ async function attempt<T>(
   }
 }
 
-const page = { ...logbook, attempt, spokenSession }
+/** Resolves when a replication comes to a state. */
+function reaches(replication: logbook.Replication, wanted: logbook.ReplicationState): Promise<void> {
+  return new Promise((resolve) => {
+    if (replication.state === wanted) return resolve()
+    const end = replication.onState((state) => {
+      if (state !== wanted) return
+      end()
+      resolve()
+    })
+  })
+}
+
+const page = { ...logbook, attempt, reaches, spokenSession }
 
 declare global {
   interface Window {
     page: typeof page
-    /** for a log that a test keeps open between two steps */
+    /** what a test keeps between two steps */
     log: logbook.Logbook
+    replication: logbook.Replication
   }
 }
 
