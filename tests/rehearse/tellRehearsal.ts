@@ -47,7 +47,7 @@ function textOf(observation: Observation): string | undefined {
       return `  heard  "${heard}" = ${intent} ${slots ? JSON.stringify(slots) : ''} (${confidence.toFixed(2)})`
     }
     case 'rejected':
-      return `  no command: "${observation.heard}"`
+      return `  no command: "${observation.heard}" (${observation.reason})`
     case 'said':
       return `    tool "${observation.text}" (${(observation.until - observation.at).toFixed(1)} s)`
     case 'sounded':
