@@ -11,14 +11,19 @@ export interface CouchServer {
 
 const program = fileURLToPath(new URL('couchServerProcess.mjs', import.meta.url))
 
-/** Starts a server that speaks the CouchDB protocol in a process of its own; all it holds is gone when it stops. */
-export async function startCouchServer({
-  port = 0,
-  user,
-  password,
-}: { port?: number; user?: string; password?: string } = {}): Promise<CouchServer> {
-  const process = fork(program, [String(port), ...(user === undefined ? [] : [user, password ?? ''])], {
-    execArgv: ['--max-old-space-size=8192'],
+export interface CouchOptions {
+  /** 0: any that is free */
+  port?: number
+  /** to require them of everybody */
+  user?: string
+  password?: string
+  /** keeps the databases there; without it all is gone when the server stops */
+  folder?: string
+}
+
+/** Starts a server that speaks the CouchDB protocol in a process of its own. */
+export async function startCouchServer(options: CouchOptions = {}): Promise<CouchServer> {
+  const process = fork(program, [JSON.stringify({ port: 0, ...options })], {
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
   })
   const { port: at } = await answer<{ port: number }>(process)

@@ -1,22 +1,23 @@
 /**
- * A server that speaks the CouchDB protocol, in memory, as a process of its own: PouchDB behind express-pouchdb, with
+ * A server that speaks the CouchDB protocol, as a process of its own: PouchDB behind express-pouchdb, with
  * what CouchDB has and those two lack or do wrongly: names and passwords, leave for pages of other origins, and
  * `validate_doc_update` (their plugin for it drops every replicated change of a document).
- * Takes the port (0 for any) and, to require them, a name and password; tells the port to its parent.
+ * Takes its options as JSON, see couchServer.ts; tells the port to its parent.
  */
 import express from 'express'
 import expressPouchdb from 'express-pouchdb'
+import diskAdapter from 'pouchdb-adapter-leveldb'
 import memoryAdapter from 'pouchdb-adapter-memory'
 import core from 'pouchdb-core'
 import mapReduce from 'pouchdb-mapreduce'
 import replication from 'pouchdb-replication'
 
+const { port, user, password, folder } = JSON.parse(process.argv[2])
 const PouchDB = core
-  .plugin(memoryAdapter)
+  .plugin(folder ? diskAdapter : memoryAdapter)
   .plugin(mapReduce)
   .plugin(replication)
-  .defaults({ adapter: 'memory' })
-const [port, user, password] = process.argv.slice(2)
+  .defaults(folder ? { adapter: 'leveldb', prefix: `${folder}/` } : { adapter: 'memory' })
 const app = express()
 
 app.use((request, response, next) => {
@@ -104,4 +105,4 @@ process.on('message', (question) => {
   if (question === 'memory') process.send(process.memoryUsage().rss)
 })
 
-const server = app.listen(Number(port), '127.0.0.1', () => process.send({ port: server.address().port }))
+const server = app.listen(port, '127.0.0.1', () => process.send({ port: server.address().port }))

@@ -1,6 +1,7 @@
 /** A page that opens the real log in a real browser and lets a test work it. */
 import * as logbook from '../../../src/logbook/index.ts'
 import { spokenSession } from './spokenSession.ts'
+import { fillYear, timeFirstSummary, timeYear } from './year.ts'
 
 /** Runs a log's operation and turns an error into a value that can leave the page. */
 async function attempt<T>(
@@ -26,7 +27,7 @@ function reaches(replication: logbook.Replication, wanted: logbook.ReplicationSt
   })
 }
 
-const page = { ...logbook, attempt, reaches, spokenSession }
+const page = { ...logbook, attempt, reaches, spokenSession, fillYear, timeFirstSummary, timeYear }
 
 declare global {
   interface Window {
