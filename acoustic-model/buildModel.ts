@@ -3,7 +3,7 @@ import { genericWord, type GenericSpeech } from './graph/genericSpeech.ts'
 import type { Graph } from './graph/graph.ts'
 import { readLexicon } from './graph/lexicon.ts'
 import type { OpenFst, TextArc } from './graph/openFst.ts'
-import { silence, type Filler } from './graph/phoneModel.ts'
+import { silence, type Filler, type PhoneModel } from './graph/phoneModel.ts'
 import { PhoneTable } from './graph/phoneTable.ts'
 import { wordGraph } from './graph/wordGraph.ts'
 import { finalModel } from './kaldi/finalModel.ts'
@@ -95,21 +95,23 @@ export function acousticScale(modelConf: string): number {
   return value
 }
 
-function statesOf(graph: Graph): StateOfPhone[] {
+export function statesOf(graph: Graph): StateOfPhone[] {
   return graph.arcs.flatMap(({ input }) => (input === null ? [] : [input.state]))
 }
 
 /** The engine wants every phone to have states, also those that no word uses. */
-function everyPhoneOnce(phones: TriphoneModel, table: PhoneTable): StateOfPhone[] {
+export function everyPhoneOnce(phones: PhoneModel, table: PhoneTable): StateOfPhone[] {
   const states = (phone: string, number: number): StateOfPhone[] =>
-    phones.withoutContext(phone).map(({ pdf }, state) => ({ phone: number, state, pdf }))
+    phones
+      .withoutContext(phone)
+      .map(({ pdf, furtherPdf = pdf }, state) => ({ phone: number, state, pdf, furtherPdf }))
   const speech = phones.speech.flatMap((phone) =>
     wordPositions.flatMap((position) => states(phone, table.inWord(phone, position))),
   )
   return [...states(silence, table.generic), ...speech]
 }
 
-function textArcs(graph: Graph, transitions: TransitionModel, words: readonly string[]): TextArc[] {
+export function textArcs(graph: Graph, transitions: TransitionModel, words: readonly string[]): TextArc[] {
   const labels = new Map(words.map((word, index) => [word, index + 1]))
   return graph.arcs.map(({ from, to, input, output, cost }) => ({
     from,
@@ -120,6 +122,6 @@ function textArcs(graph: Graph, transitions: TransitionModel, words: readonly st
   }))
 }
 
-function wordTable(words: readonly string[], labels: readonly number[]): string {
+export function wordTable(words: readonly string[], labels: readonly number[]): string {
   return ['<eps> 0\n', ...words.map((word, index) => `${word} ${labels[index]}\n`)].join('')
 }

@@ -46,9 +46,9 @@ export class Graph {
    */
   chain(phone: number, states: readonly EmittingState[]): Chain {
     const nodes = states.map(() => this.node())
-    states.forEach(({ pdf, stay }, state) => {
+    states.forEach(({ pdf, furtherPdf = pdf, stay }, state) => {
       const at = nodes[state] ?? 0
-      const emitted = { phone, state, pdf }
+      const emitted = { phone, state, pdf, furtherPdf }
       this.arcs.push({
         from: at,
         to: at,
@@ -73,8 +73,8 @@ export class Graph {
     output: string | null,
     cost: number,
   ): void {
-    const { pdf = 0, leave = 0 } = states[state] ?? {}
-    const input: Input = { transition: 'forward', state: { phone, state, pdf } }
+    const { pdf = 0, furtherPdf = pdf, leave = 0 } = states[state] ?? {}
+    const input: Input = { transition: 'forward', state: { phone, state, pdf, furtherPdf } }
     this.arcs.push({ from, to, input, output, cost: cost + leave })
   }
 }

@@ -4,6 +4,8 @@ import type { WordPosition } from '../sphinx/modelDefinition.ts'
 export interface EmittingState {
   /** which output of the network scores it */
   pdf: number
+  /** which output scores every frame after the first, where that is another one */
+  furtherPdf?: number
   /** cost of each further frame in the state */
   stay: number
   /** cost of leaving it */

@@ -5,6 +5,17 @@ export interface Matrix {
   values: ArrayLike<number>
 }
 
+/** A matrix in row-major order, of 16-bit steps between its least and its greatest value. */
+export interface SteppedMatrix {
+  rows: number
+  columns: number
+  least: number
+  /** greatest minus least */
+  range: number
+  /** 0 is the least value, 65535 the greatest */
+  steps: Uint16Array
+}
+
 /**
  * Writes Kaldi's binary format, little-endian: tokens end in a space, a number is preceded by its size in
  * bytes, a vector or matrix by its kind. (kaldi-asr/kaldi, src/base/io-funcs and src/matrix.)
@@ -67,6 +78,19 @@ export class BinaryWriter {
     this.token('FM')
     this.matrixSize(matrix)
     for (const value of Array.from(matrix.values)) this.rawFloat(value)
+  }
+
+  /** In Kaldi's compressed form of two bytes a value, which reads back as any matrix does. */
+  steppedMatrix({ rows, columns, least, range, steps }: SteppedMatrix): void {
+    if (steps.length !== rows * columns)
+      throw new Error(`${steps.length} steps for a ${rows} x ${columns} matrix`)
+    this.token('CM2')
+    this.rawFloat(least)
+    this.rawFloat(range)
+    this.rawInt32(rows)
+    this.rawInt32(columns)
+    const at = this.reserve(2 * steps.length)
+    steps.forEach((step, index) => this.view.setUint16(at + 2 * index, step, true))
   }
 
   doubleMatrix(matrix: Matrix): void {

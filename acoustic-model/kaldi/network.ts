@@ -1,8 +1,10 @@
-import type { BinaryWriter, Matrix } from './binaryWriter.ts'
+import type { BinaryWriter, Matrix, SteppedMatrix } from './binaryWriter.ts'
 
 /** What a node of the network computes from its input. */
 export type Component =
-  | { kind: 'affine'; linear: Matrix; bias: ArrayLike<number> }
+  | { kind: 'affine'; linear: Matrix | SteppedMatrix; bias: ArrayLike<number> }
+  /** its input as it is: names a sum or a selection of other nodes */
+  | { kind: 'copy'; size: number }
   /** first half of the input times the second half, element by element */
   | { kind: 'product'; outputs: number }
   | { kind: 'softmax'; size: number }
@@ -75,10 +77,19 @@ function writeComponent(to: BinaryWriter, component: Component): void {
     case 'affine':
       to.token('<FixedAffineComponent>')
       to.token('<LinearParams>')
-      to.floatMatrix(component.linear)
+      if ('steps' in component.linear) to.steppedMatrix(component.linear)
+      else to.floatMatrix(component.linear)
       to.token('<BiasParams>')
       to.floatVector(component.bias)
       to.token('</FixedAffineComponent>')
+      return
+    case 'copy':
+      to.token('<NoOpComponent>')
+      to.token('<Dim>')
+      to.int32(component.size)
+      to.token('<BackpropScale>')
+      to.float(1)
+      to.token('</NoOpComponent>')
       return
     case 'product':
       to.token('<ElementwiseProductComponent>')

@@ -7,6 +7,8 @@ export interface StateOfPhone {
   /** which of the phone's states, from 0 */
   state: number
   pdf: number
+  /** the output that scores every frame after the first, where that is another one */
+  furtherPdf?: number
 }
 
 /** The label that the graph puts on entering a state, and on staying in it. */
@@ -22,6 +24,8 @@ export interface TransitionIds {
 export class TransitionModel {
   private readonly sorted: readonly StateOfPhone[]
   private readonly indexes: ReadonlyMap<string, number>
+  /** whether the form with a pdf for the first frame and one for the rest is needed */
+  private readonly twoPdfs: boolean
 
   /**
    * @param phones how many phones there are
@@ -35,8 +39,9 @@ export class TransitionModel {
   ) {
     const distinct = new Map([...states].map((state) => [keyOf(state), state]))
     this.sorted = [...distinct.values()].sort(
-      (a, b) => a.phone - b.phone || a.state - b.state || a.pdf - b.pdf,
+      (a, b) => a.phone - b.phone || a.state - b.state || a.pdf - b.pdf || furtherPdf(a) - furtherPdf(b),
     )
+    this.twoPdfs = this.sorted.some((state) => furtherPdf(state) !== state.pdf)
     this.indexes = new Map(this.sorted.map((state, index) => [keyOf(state), index]))
     const present = new Set(this.sorted.map(({ phone, state }) => `${phone} ${state}`))
     for (let phone = 1; phone <= phones; phone++)
@@ -56,10 +61,12 @@ export class TransitionModel {
     to.token('<Topology>')
     to.int32Vector(Array.from({ length: this.phones }, (_, index) => index + 1))
     to.int32Vector([-1, ...new Array<number>(this.phones).fill(0)])
+    if (this.twoPdfs) to.int32(-1) // each state has two classes of pdf
     to.int32(1) // one topology for all
     to.int32(this.statesPerPhone + 1)
     for (let state = 0; state < this.statesPerPhone; state++) {
-      to.int32(state)
+      to.int32(this.twoPdfs ? 2 * state : state)
+      if (this.twoPdfs) to.int32(2 * state + 1)
       to.int32(2)
       for (const next of [state, state + 1]) {
         to.int32(next)
@@ -67,12 +74,16 @@ export class TransitionModel {
       }
     }
     to.int32(-1) // the final state emits nothing
+    if (this.twoPdfs) to.int32(-1)
     to.int32(0)
     to.token('</Topology>')
-    to.token('<Triples>')
+    to.token(this.twoPdfs ? '<Tuples>' : '<Triples>')
     to.int32(this.sorted.length)
-    for (const { phone, state, pdf } of this.sorted) for (const value of [phone, state, pdf]) to.int32(value)
-    to.token('</Triples>')
+    for (const state of this.sorted) {
+      for (const value of [state.phone, state.state, state.pdf]) to.int32(value)
+      if (this.twoPdfs) to.int32(furtherPdf(state))
+    }
+    to.token(this.twoPdfs ? '</Tuples>' : '</Triples>')
     to.token('<LogProbs>')
     to.floatVector([0, ...new Array<number>(2 * this.sorted.length).fill(Math.log(0.5))])
     to.token('</LogProbs>')
@@ -80,6 +91,10 @@ export class TransitionModel {
   }
 }
 
-function keyOf({ phone, state, pdf }: StateOfPhone): string {
-  return `${phone} ${state} ${pdf}`
+function furtherPdf({ pdf, furtherPdf = pdf }: StateOfPhone): number {
+  return furtherPdf
+}
+
+function keyOf(state: StateOfPhone): string {
+  return `${state.phone} ${state.state} ${state.pdf} ${furtherPdf(state)}`
 }
