@@ -1,35 +1,41 @@
 /**
- * Builds the embedded recognition model: `npm run model [-- --lexicon FILE --sphinx FOLDER --out FILE]`.
- * README.md says what is needed and why.
+ * Builds the embedded recognition model: `npm run model [-- --lexicon FILE --sphinx FOLDER --out FILE]`, or with
+ * `--trained FOLDER` from a network that `train/export.py` wrote. README.md says what is needed and why.
  */
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
-import { buildModel, type GraphCosts } from './buildModel.ts'
+import { buildModel, type BuiltModel, type GraphCosts } from './buildModel.ts'
+import { buildTrained } from './buildTrained.ts'
 import { OpenFst } from './graph/openFst.ts'
 import { pack } from './pack.ts'
 import { readSphinxModel } from './sphinx/sphinxModel.ts'
+import { readTrainedNetwork } from './trainedNetwork.ts'
 
 const beside = (path: string): string => fileURLToPath(new URL(path, import.meta.url))
 const { values: options } = parseArgs({
   options: {
     lexicon: { type: 'string', default: beside('../grammar/en/lexicon.dict') },
     sphinx: { type: 'string', default: '/usr/share/pocketsphinx/model/en-us/en-us' },
-    conf: { type: 'string', default: beside('conf/model.conf') },
-    costs: { type: 'string', default: beside('conf/costs.json') },
+    trained: { type: 'string' },
+    conf: { type: 'string' },
+    costs: { type: 'string' },
     out: { type: 'string', default: beside('../public/model/en.tar.gz') },
   },
 })
 
-const costs = JSON.parse(readFileSync(options.costs, 'utf8')) as GraphCosts
-const { files, figures } = buildModel(
-  readSphinxModel(options.sphinx),
-  readFileSync(options.lexicon, 'utf8'),
-  readFileSync(options.conf, 'utf8'),
-  costs,
-  new OpenFst(),
-)
+const settings = options.trained === undefined ? 'conf' : 'train/conf'
+const lexicon = readFileSync(options.lexicon, 'utf8')
+const conf = readFileSync(options.conf ?? beside(`${settings}/model.conf`), 'utf8')
+const costs = JSON.parse(
+  readFileSync(options.costs ?? beside(`${settings}/costs.json`), 'utf8'),
+) as GraphCosts
+const fst = new OpenFst()
+const { files, figures }: BuiltModel =
+  options.trained === undefined
+    ? buildModel(readSphinxModel(options.sphinx), lexicon, conf, costs, fst)
+    : buildTrained(readTrainedNetwork(options.trained), lexicon, conf, costs, fst)
 files.set('model/NOTICE', readFileSync(beside('NOTICE'), 'utf8'))
 const archive = pack(files)
 mkdirSync(dirname(options.out), { recursive: true })
