@@ -96,7 +96,9 @@ describe('recording a voice', () => {
     expect(isUpToDate(before.index, next, {})).toBe(false)
     spoken = 0
     const after = await renderVoice(counting, next, 'man', {}, before)
-    expect(spoken).toBe(1)
+    const added = Object.keys(after.index.clips).filter((phrase) => !before.index.clips[phrase])
+    expect(added).toEqual(['O', 'P', 'U', 'pounds']) // and the letters that it is spelled with
+    expect(spoken).toBe(added.length)
     const bytes = ({ index, sound }: typeof after, phrase: string) => {
       const clip = index.clips[phrase]
       return clip && sound.slice(clip.offset, clip.offset + clip.bytes)
