@@ -2,93 +2,253 @@ import { spawn, type ChildProcess } from 'node:child_process'
 import { existsSync, readFileSync } from 'node:fs'
 import { rm } from 'node:fs/promises'
 import { join } from 'node:path'
-import { chromium } from 'playwright-core'
+import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import type { Observation } from '../../src/app/observe.ts'
 import { chromiumFlags, newProfile, requireChromium, servePages } from '../browser/logbookBrowser.ts'
 import type {} from '../browser/pages/logbookPage.ts'
+import { serveBuilt } from '../harness/serveBuilt.ts'
+import { mulberry32 } from './mulberry32.ts'
 
 /**
  * Kills the browser in the middle of a session, again and again on one profile, and looks each time whether every
- * entry that was called logged is there, whether the log has no gap and no double, and whether the machine resumes
- * from what the log says. `npm run bench -- durability [runs] [random seed]`
+ * entry that was called logged is there, whether the log has no gap and no double, and whether the machine goes on from
+ * what the log says.
+ *
+ * `npm run bench -- durability [runs] [random seed] [app|log]`: `app` works the built app by its one big key; `log`
+ * works the log alone, with nothing else to wait for, so that more kills fall into the middle of a write.
  */
 export default async function durability([
-  runsText = '200',
-  seedText = '1',
+  runs = '200',
+  seed = '1',
+  what = 'app',
 ]: readonly string[]): Promise<void> {
-  const runs = Number(runsText)
-  const random = mulberry32(Number(seedText))
-  const server = await servePages()
+  if (what !== 'app' && what !== 'log') throw new Error(`app or log, not ${what}`)
+  const random = mulberry32(Number(seed))
+  const session = what === 'app' ? await appSession(random) : await logSession(random)
   const profile = await newProfile()
-  const logged = new Set<string>()
-  const faults: string[] = []
-  const latencies: number[] = []
-  let entries = 0
+  const tally: Tally = { logged: new Set(), faults: [], latencies: [], found: 0, resumed: {} }
   try {
     // after the last kill the log is looked at once more
-    for (let run = 1; run <= runs + 1; run += 1) {
+    for (let run = 1; run <= Number(runs) + 1; run += 1) {
       const browser = await startChromiumProcess(profile)
       const connection = await chromium.connectOverCDP(`http://127.0.0.1:${browser.port}`)
       const context = connection.contexts()[0]
       if (!context) throw new Error('the browser has no context')
-      const page = await context.newPage()
-      const thisRun: string[] = []
-      let previous = 0
-      await page.exposeFunction('tell', (id: string, time: number) => {
-        thisRun.push(id)
-        if (previous > 0) latencies.push(time - previous)
-        previous = time
-      })
-      await page.goto(server.url)
-      await page.waitForFunction(() => 'page' in window)
-      const found = await page.evaluate(async () => {
-        const log = await window.page.openLogbook({ name: 'durability', wait: true })
-        const records = await log.entries()
-        const tell = (window as unknown as { tell(id: string, time: number): void }).tell
-        const resumed = await window.page.spokenSession(log, (id) => tell(id, performance.now()))
-        return {
-          ids: records.map((record) => record.entry.id),
-          sequences: records.map((record) => record.sequence),
-          resumed,
-          troubles: log.troubles.map((trouble) => trouble.kind),
-        }
-      })
-      const present = new Set(found.ids)
-      const lost = [...logged].filter((id) => !present.has(id))
-      if (lost.length > 0)
-        faults.push(`run ${run}: ${lost.length} logged entries lost: ${lost.slice(0, 5).join(', ')}`)
-      if (present.size !== found.ids.length) faults.push(`run ${run}: an entry is there twice`)
-      if (found.sequences.some((sequence, i) => sequence !== i + 1))
-        faults.push(`run ${run}: a gap in the numbers`)
-      const last = found.ids.at(-1) ?? null
-      if (found.resumed.made !== found.ids.length || found.resumed.last !== last)
-        faults.push(
-          `run ${run}: resumed at ${found.resumed.made} (${found.resumed.last}), the log has ${found.ids.length} (${last})`,
-        )
-      if (found.troubles.includes('evicted')) faults.push(`run ${run}: told of a loss`)
-      entries = found.ids.length
-
-      if (run <= runs) await new Promise((wake) => setTimeout(wake, 20 + random() * 700))
+      const fault = (text: string) => tally.faults.push(`run ${run}: ${text}`)
+      await session.check(context, tally, fault)
+      if (run > Number(runs)) {
+        await kill(browser.process)
+        break
+      }
+      const told = await session.start(context, tally, fault)
+      await new Promise((wake) => setTimeout(wake, session.shortest + random() * session.spread))
       await kill(browser.process)
       // what was told up to the kill was told; the connection may still hold some of it
       await connection.close().catch(() => undefined)
-      if (run > runs) break
-      for (const id of thisRun) logged.add(id)
-      if (run % 25 === 0)
-        console.log(`${run} kills, ${logged.size} entries called logged, ${faults.length} faults`)
+      for (const id of told) tally.logged.add(id)
+      if (run % 20 === 0)
+        console.log(`${run} kills, ${tally.logged.size} entries called logged, ${tally.faults.length} faults`)
     }
   } finally {
-    await server.close()
+    await session.close()
     await rm(profile, { recursive: true, force: true })
   }
-  latencies.sort((a, b) => a - b)
-  const at = (share: number) => (latencies[Math.floor(share * (latencies.length - 1))] ?? NaN).toFixed(1)
+  const { logged, faults, latencies, found, resumed } = tally
   console.log(
     `${runs} kills (SIGKILL to every process of the browser); ${logged.size} entries called logged, ` +
-      `${entries} found at the last start; lost or wrong: ${faults.length}`,
+      `${found} found at the end; faults: ${faults.length}`,
   )
-  console.log(`from entry to logged: median ${at(0.5)} ms, 95 % ${at(0.95)} ms, longest ${at(1)} ms`)
-  for (const fault of faults) console.log(fault)
+  latencies.sort((a, b) => a - b)
+  const at = (share: number) => (latencies[Math.floor(share * (latencies.length - 1))] ?? NaN).toFixed(1)
+  if (latencies.length > 0)
+    console.log(
+      `from one entry logged to the next: median ${at(0.5)} ms, 95 % ${at(0.95)} ms, longest ${at(1)} ms`,
+    )
+  if (Object.keys(resumed).length > 0) console.log(`resumed at: ${JSON.stringify(resumed)}`)
+  for (const text of faults) console.log(text)
   if (faults.length > 0) process.exitCode = 1
+}
+
+interface Tally {
+  logged: Set<string>
+  faults: string[]
+  latencies: number[]
+  /** records at the last look */
+  found: number
+  /** how often the app came back at each place */
+  resumed: Record<string, number>
+}
+
+interface Session {
+  /** milliseconds from the start to the kill: at least, and how much more at the most */
+  shortest: number
+  spread: number
+  /** Looks at the log before the session goes on. */
+  check(context: BrowserContext, tally: Tally, fault: (text: string) => void): Promise<void>
+  /** Starts the session; the list grows by each id that is called logged. */
+  start(context: BrowserContext, tally: Tally, fault: (text: string) => void): Promise<readonly string[]>
+  close(): Promise<void>
+}
+
+/** What the log must be like whoever wrote it. */
+async function checkLog(page: Page, name: string, tally: Tally, fault: (text: string) => void) {
+  const found = await page.evaluate(async (name) => {
+    window.log = await window.page.openLogbook({ name, wait: true })
+    const records = await window.log.entries()
+    const loaded = await window.log.loadSnapshot()
+    const shift = await window.log.shift()
+    return {
+      ids: records.map((record) => record.entry.id),
+      sequences: records.map((record) => record.sequence),
+      troubles: window.log.troubles.map((trouble) => trouble.kind),
+      snapshot: loaded?.snapshot,
+      later: loaded?.later.length ?? 0,
+      shiftShots: window.page.shotRows(shift).length,
+      last: records.at(-1)?.entry.kind,
+    }
+  }, name)
+  const present = new Set(found.ids)
+  const lost = [...tally.logged].filter((id) => !present.has(id))
+  if (lost.length > 0) fault(`${lost.length} logged entries lost: ${lost.slice(0, 5).join(', ')}`)
+  if (present.size !== found.ids.length) fault('an entry is there twice')
+  if (found.sequences.some((sequence, i) => sequence !== i + 1)) fault('a gap in the numbers')
+  if (found.troubles.includes('evicted')) fault('told of a loss')
+  tally.found = found.ids.length
+  return found
+}
+
+/** The log alone, written as fast as it says logged. */
+async function logSession(_random: () => number): Promise<Session> {
+  const pages = await servePages()
+  let page: Page
+  return {
+    shortest: 20,
+    spread: 700,
+    async check(context, tally, fault) {
+      page = await context.newPage()
+      await page.goto(pages.url)
+      await page.waitForFunction(() => 'page' in window)
+      const found = await checkLog(page, 'durability', tally, fault)
+      const state = found.snapshot as { made: number } | undefined
+      const made = (state?.made ?? 0) + found.later
+      if (made !== found.ids.length)
+        fault(`would go on after ${made} entries, the log has ${found.ids.length}`)
+    },
+    async start(_context, { latencies }) {
+      const told: string[] = []
+      let previous = 0
+      await page.exposeFunction('tell', (id: string, time: number) => {
+        told.push(id)
+        if (previous > 0) latencies.push(time - previous)
+        previous = time
+      })
+      await page.evaluate(async () => {
+        const { tell } = window as unknown as { tell(id: string, time: number): void }
+        await window.page.spokenSession(window.log, (id) => tell(id, performance.now()))
+      })
+      return told
+    },
+    close: pages.close,
+  }
+}
+
+/** The app, worked by the key that does the likely next thing. */
+async function appSession(random: () => number): Promise<Session> {
+  const [app, pages] = [await serveBuilt(), await servePages()]
+  let before: string[] = []
+  return {
+    shortest: 300,
+    spread: 6000,
+    async check(context, tally, fault) {
+      // the log is looked at from a page of the app's own origin
+      const page = await context.newPage()
+      const folder = `${app.url}look/`
+      await page.route(`${folder}**`, async (route) => {
+        const response = await fetch(route.request().url().replace(folder, new URL('./', pages.url).href))
+        await route.fulfill({
+          status: response.status,
+          contentType: response.headers.get('content-type') ?? '',
+          body: Buffer.from(await response.arrayBuffer()),
+        })
+      })
+      await page.goto(`${folder}logbook.html`)
+      await page.waitForFunction(() => 'page' in window)
+      const found = await checkLog(page, 'earshot', tally, fault)
+      const shots = shotsRemembered(found.snapshot)
+      if (found.ids.length > 0 && found.later > 0)
+        fault(`${found.later} entries that the machine does not know of`)
+      if (shots !== null && found.last !== 'shift closed' && shots !== found.shiftShots)
+        fault(`the machine remembers ${shots} shots, the log has ${found.shiftShots}`)
+      await page.evaluate(() => window.log.close())
+      await page.close()
+    },
+    async start(context, tally, fault) {
+      const told: string[] = []
+      const places: string[] = []
+      let isListening = false
+      const page = await context.newPage()
+      await page.exposeFunction('report', (observation: Observation) => {
+        if (observation.kind === 'logged') told.push(observation.entry.id)
+        if (observation.kind === 'state') places.push(observation.state)
+        if (observation.kind === 'listening') isListening = true
+        if (observation.kind === 'said' && observation.sentence === 'trouble.state-lost')
+          fault('the state was lost')
+      })
+      await page.addInitScript({
+        content: `let door
+          Object.defineProperty(window, 'earshot', {
+            get: () => door,
+            set(opened) { door = opened; opened.observe(window.report) },
+          })`,
+      })
+      await page.goto(app.url)
+      await page.getByRole('button').first().click()
+      while (!isListening) await new Promise((wake) => setTimeout(wake, 20))
+      const place = places[0] ?? 'nowhere'
+      tally.resumed[place] = (tally.resumed[place] ?? 0) + 1
+      // the state is kept with each command: it is the last one that was seen, or the one before
+      if (before.length > 0 && !before.includes(place))
+        fault(`was at ${before.join(' or ')}, came back at ${place}`)
+      before = places.slice(-2)
+      void press(page, places, random, (seen) => (before = seen))
+      return told
+    },
+    async close() {
+      await app.close()
+      await pages.close()
+    },
+  }
+}
+
+/** Presses the space bar for ever: soon after each step, and after a second and more while a shot pours. */
+async function press(
+  page: Page,
+  places: readonly string[],
+  random: () => number,
+  seen: (places: string[]) => void,
+): Promise<void> {
+  try {
+    for (;;) {
+      const wait = places.at(-1) === 'pouring' ? 1200 + random() * 500 : 60 + random() * 150
+      await new Promise((wake) => setTimeout(wake, wait))
+      await page.keyboard.press('Space')
+      seen(places.slice(-2))
+    }
+  } catch {
+    // the browser was killed
+  }
+}
+
+/** The number of shots that the stored machine counts in this shift. */
+function shotsRemembered(value: unknown): number | null {
+  if (typeof value !== 'object' || value === null) return null
+  const { tally } = value as { tally?: { shots?: unknown } }
+  if (typeof tally?.shots === 'number') return tally.shots
+  for (const part of Object.values(value)) {
+    const shots = shotsRemembered(part)
+    if (shots !== null) return shots
+  }
+  return null
 }
 
 /** Chromium as a process group of its own, so that all of it can be killed at once. */
@@ -97,7 +257,15 @@ async function startChromiumProcess(profile: string): Promise<{ process: ChildPr
   await rm(portFile, { force: true })
   const started = spawn(
     requireChromium(),
-    [...chromiumFlags, '--remote-debugging-port=0', `--user-data-dir=${profile}`, 'about:blank'],
+    [
+      ...chromiumFlags,
+      '--autoplay-policy=no-user-gesture-required',
+      '--use-fake-device-for-media-stream',
+      '--use-fake-ui-for-media-stream',
+      '--remote-debugging-port=0',
+      `--user-data-dir=${profile}`,
+      'about:blank',
+    ],
     { detached: true, stdio: 'ignore' },
   )
   for (let tries = 0; tries < 600; tries += 1) {
@@ -112,16 +280,4 @@ async function kill(browser: ChildProcess): Promise<void> {
   const ended = new Promise((resolve) => browser.once('exit', resolve))
   if (browser.pid !== undefined) process.kill(-browser.pid, 'SIGKILL')
   await ended
-}
-
-/** Small random generator, so that a run can be repeated. */
-function mulberry32(seed: number): () => number {
-  let state = seed >>> 0
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let t = state
-    t = Math.imul(t ^ (t >>> 15), t | 1)
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61)
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296
-  }
 }
