@@ -4,10 +4,10 @@ import { rm } from 'node:fs/promises'
 import { join } from 'node:path'
 import { chromium, type BrowserContext, type Page } from 'playwright-core'
 import type { Observation } from '../../src/app/observe.ts'
+import { randomFrom } from '../../src/coffee/random.ts'
 import { chromiumFlags, newProfile, requireChromium, servePages } from '../browser/logbookBrowser.ts'
 import type {} from '../browser/pages/logbookPage.ts'
 import { serveBuilt } from '../harness/serveBuilt.ts'
-import { mulberry32 } from './mulberry32.ts'
 
 /**
  * Kills the browser in the middle of a session, again and again on one profile, and looks each time whether every
@@ -23,7 +23,7 @@ export default async function durability([
   what = 'app',
 ]: readonly string[]): Promise<void> {
   if (what !== 'app' && what !== 'log') throw new Error(`app or log, not ${what}`)
-  const random = mulberry32(Number(seed))
+  const random = randomFrom(Number(seed)).uniform
   const session = what === 'app' ? await appSession(random) : await logSession(random)
   const profile = await newProfile()
   const tally: Tally = { logged: new Set(), faults: [], latencies: [], found: 0, resumed: {} }
