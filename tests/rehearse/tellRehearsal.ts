@@ -43,11 +43,12 @@ export function tellRehearsal(rehearsal: Rehearsal): string {
 function textOf(observation: Observation): string | undefined {
   switch (observation.kind) {
     case 'heard': {
-      const { heard, intent, slots, confidence } = observation.command
-      return `  heard  "${heard}" = ${intent} ${slots ? JSON.stringify(slots) : ''} (${confidence.toFixed(2)})`
+      const { heard, intent, slots, confidence, end } = observation.command
+      const meaning = `${intent} ${slots ? JSON.stringify(slots) : ''}`
+      return `  heard  "${heard}" = ${meaning} (${confidence.toFixed(2)}, ${later(observation.at - end)})`
     }
     case 'rejected':
-      return `  no command: "${observation.heard}" (${observation.reason})`
+      return `  no command: "${observation.heard}" (${observation.reason}, ${later(observation.at - observation.end)})`
     case 'said':
       return `    tool "${observation.text}" (${(observation.until - observation.at).toFixed(1)} s)`
     case 'sounded':
@@ -72,5 +73,7 @@ function timeOf(observation: Observation): number {
       return observation.at
   }
 }
+
+const later = (seconds: number) => `${seconds.toFixed(1)} s later`
 
 const signed = (seconds: number) => `${seconds < 0 ? '-' : '+'}${Math.abs(seconds).toFixed(3)}`
