@@ -68,7 +68,7 @@ const recordColumns = {
 } as const satisfies Record<string, CellType>
 
 /** The header of the file. */
-export const csvColumns: readonly string[] = [...Object.keys(recordColumns), ...fields]
+const csvColumns: readonly string[] = [...Object.keys(recordColumns), ...fields]
 
 /** Lines end with CR LF, as RFC 4180 has them. */
 const lineEnd = '\r\n'

@@ -156,7 +156,7 @@ export function dayFigures(summary: DaySummary): DayFigures {
 }
 
 /** The middle of some numbers, or the mean of the middle two; `null` of none. */
-export function median(numbers: readonly number[]): number | null {
+function median(numbers: readonly number[]): number | null {
   const sorted = numbers.toSorted((a, b) => a - b)
   const middle = (sorted.length - 1) / 2
   const low = sorted[Math.floor(middle)]

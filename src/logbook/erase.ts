@@ -19,7 +19,7 @@ export interface Erasure {
  *
  * @returns the record itself when it says nothing of the person; `null` when nothing of it may stay
  */
-export function withoutPerson(record: LogRecord, person: number): LogRecord | null {
+function withoutPerson(record: LogRecord, person: number): LogRecord | null {
   const { entry } = record
   if (entry.kind === 'named' && entry.what === 'person' && entry.number === person) return null
   if (!('person' in entry) || entry.person !== person || entry.kind === 'person erased') return record

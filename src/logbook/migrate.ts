@@ -7,7 +7,7 @@ export type Migration = (record: Record<string, unknown>) => Record<string, unkn
  * `migrations[n]` makes a record of version n + 1 out of one of version n. Records are migrated when they are read,
  * from the store or from a file; what is stored stays as it was written.
  */
-export const migrations: Readonly<Record<number, Migration>> = {}
+const migrations: Readonly<Record<number, Migration>> = {}
 
 /**
  * A record in the present version.

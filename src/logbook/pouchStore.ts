@@ -11,12 +11,12 @@ PouchDB.plugin(indexeddbAdapter)
 export type RecordDocument = Omit<LogRecord, 'id'>
 
 /** The document of a record. */
-export function toDocument({ id, ...rest }: LogRecord): RecordDocument & { _id: string } {
+function toDocument({ id, ...rest }: LogRecord): RecordDocument & { _id: string } {
   return { _id: id, ...rest }
 }
 
 /** The record of a document; `null` when it holds none that can be read. */
-export function toRecord({ _id, ...rest }: RecordDocument & { _id: string }): LogRecord | null {
+function toRecord({ _id, ...rest }: RecordDocument & { _id: string }): LogRecord | null {
   // what begins with an underscore is the database's own
   return readRecord({
     id: _id,

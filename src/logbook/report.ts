@@ -10,7 +10,7 @@ export interface Said {
   values?: SentenceValues
 }
 
-export interface DriftTold {
+interface DriftTold {
   direction: 'slower' | 'faster' | 'steady'
   /** change of a shot's time at one setting over the shift, with its 90 % interval; `null` with too few shots */
   percent: Estimate | null
@@ -119,7 +119,7 @@ function nextShift(holds: readonly LogRecord[]): NextShift | null {
 }
 
 /** The recipe of a shot, as far as advice needs it: the standard one of its name, with the window it was pulled to. */
-export function recipeOf(shot: Shot): Recipe {
+function recipeOf(shot: Shot): Recipe {
   const standard = shot.recipe === 'triple' ? standardRecipes.triple : standardRecipes.double
   return { ...standard, name: shot.recipe, window: { opens: shot.windowOpens, closes: shot.windowCloses } }
 }

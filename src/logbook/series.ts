@@ -9,7 +9,7 @@ import type { LogRecord } from './record.ts'
  * Columns for the charts. Every series has its points in order of time, `at` in bar-clock seconds, and one number or
  * `null` a point in each other column: the shape that charting libraries take.
  */
-export interface ShotSeries {
+interface ShotSeries {
   at: number[]
   /** times of the shots, seconds */
   seconds: number[]
@@ -19,13 +19,13 @@ export interface ShotSeries {
   inWindow: boolean[]
 }
 
-export interface NotchSeries {
+interface NotchSeries {
   at: number[]
   /** where the grinder stood from then on: to be drawn as steps */
   notch: number[]
 }
 
-export interface DriftSeries {
+interface DriftSeries {
   at: number[]
   /** change of a shot's time at one setting since the start, percent, and its 90 % interval */
   percent: number[]
@@ -33,7 +33,7 @@ export interface DriftSeries {
   high: number[]
 }
 
-export interface ControlSeries {
+interface ControlSeries {
   at: number[]
   seconds: number[]
   /** mean and control limits of the stretch at one setting; `null` for a stretch of fewer than four shots */
@@ -42,7 +42,7 @@ export interface ControlSeries {
   upper: (number | null)[]
 }
 
-export interface MarginSeries {
+interface MarginSeries {
   at: number[]
   /** seconds left of the hand-off limit; negative when late */
   margin: number[]

@@ -1,7 +1,7 @@
 import type { LogRecord } from './record.ts'
 
 /** A stretch of the log by record id; both ends included. Without an end it is open there. */
-export interface Range {
+interface Range {
   from?: string
   to?: string
   /** at most this many */

@@ -5,8 +5,10 @@ import { join } from 'node:path'
 import { chromium, type BrowserContext, type Page } from 'playwright-core'
 import type { Observation } from '../../src/app/observe.ts'
 import { randomFrom } from '../../src/coffee/random.ts'
-import { chromiumFlags, newProfile, requireChromium, servePages } from '../browser/logbookBrowser.ts'
+import { newProfile, servePages } from '../browser/logbookBrowser.ts'
 import type {} from '../browser/pages/logbookPage.ts'
+import { findChromium, howToInstall } from '../harness/findChromium.ts'
+import { chromiumFlags } from '../harness/startChromium.ts'
 import { serveBuilt } from '../harness/serveBuilt.ts'
 
 /**
@@ -253,13 +255,14 @@ function shotsRemembered(value: unknown): number | null {
 
 /** Chromium as a process group of its own, so that all of it can be killed at once. */
 async function startChromiumProcess(profile: string): Promise<{ process: ChildProcess; port: number }> {
+  const path = findChromium()
+  if (!path) throw new Error(howToInstall)
   const portFile = join(profile, 'DevToolsActivePort')
   await rm(portFile, { force: true })
   const started = spawn(
-    requireChromium(),
+    path,
     [
       ...chromiumFlags,
-      '--autoplay-policy=no-user-gesture-required',
       '--use-fake-device-for-media-stream',
       '--use-fake-ui-for-media-stream',
       '--remote-debugging-port=0',

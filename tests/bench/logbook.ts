@@ -1,5 +1,6 @@
 import { rm } from 'node:fs/promises'
-import { newProfile, openPage, servePages, startChromium } from '../browser/logbookBrowser.ts'
+import { newProfile, openPage, servePages } from '../browser/logbookBrowser.ts'
+import { startChromium } from '../harness/startChromium.ts'
 import type {} from '../browser/pages/logbookPage.ts'
 
 /** Seconds that each may take. */

@@ -4,7 +4,9 @@ import type { BrowserContext } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import type { Entry } from '../../src/messages/entry.ts'
 import { double } from '../unit/logbook/makeRecords.ts'
-import { newProfile, openPage, servePages, startChromium } from './logbookBrowser.ts'
+import { newProfile, openPage, servePages } from './logbookBrowser.ts'
+import { findChromium } from '../harness/findChromium.ts'
+import { startChromium } from '../harness/startChromium.ts'
 import type {} from './pages/logbookPage.ts'
 
 let server: Awaited<ReturnType<typeof servePages>>
@@ -26,7 +28,7 @@ afterEach(async () => {
 
 const shot = (n: number, at = Date.now() / 1000): Entry => ({ ...double(`s${n}`, 15 + n), id: `e${n}`, at })
 
-describe('the log in a browser', () => {
+describe.skipIf(!findChromium())('the log in a browser', () => {
   test('keeps entries and the snapshot over a restart of the browser', async () => {
     const at = Date.now() / 1000
     const first = await openPage(context, server.url)
@@ -154,7 +156,7 @@ describe('the log in a browser', () => {
   })
 })
 
-describe('when something is wrong', () => {
+describe.skipIf(!findChromium())('when something is wrong', () => {
   test('two windows do not write one log, and the second may wait for the first', async () => {
     const first = await openPage(context, server.url)
     await first.evaluate(async (entry) => {

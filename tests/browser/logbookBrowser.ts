@@ -1,30 +1,10 @@
 import { mkdtemp, rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import type { BrowserContext, Page } from 'playwright-core'
 import { build, preview } from 'vite'
-import { findChromium, howToInstall } from '../harness/findChromium.ts'
 
 const root = join(import.meta.dirname, '../..')
-
-/** What Chromium needs to run as root in a container without a screen. */
-export const chromiumFlags = [
-  '--headless=new',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-]
-
-/** Where Chromium is. @throws when there is none */
-export function requireChromium(): string {
-  const path = findChromium()
-  if (!path) throw new Error(howToInstall)
-  return path
-}
 
 /** Builds the logbook's test page and serves it. */
 export async function servePages(): Promise<{ url: string; close: () => Promise<void> }> {
@@ -63,15 +43,6 @@ export async function servePages(): Promise<{ url: string; close: () => Promise<
 /** A new folder for a browser's profile. */
 export async function newProfile(): Promise<string> {
   return mkdtemp(join(tmpdir(), 'earshot-profile-'))
-}
-
-/** Starts Chromium on a profile, which a later start finds again. */
-export async function startChromium(profile: string, more: string[] = []): Promise<BrowserContext> {
-  return chromium.launchPersistentContext(profile, {
-    executablePath: requireChromium(),
-    headless: true,
-    args: [...chromiumFlags, ...more],
-  })
 }
 
 /** Opens the test page. */

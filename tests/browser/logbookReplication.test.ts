@@ -5,7 +5,9 @@ import type { Entry } from '../../src/messages/entry.ts'
 import type { Server } from '../../src/logbook/server.ts'
 import { startCouchServer, type CouchServer } from '../harness/couchServer.ts'
 import { double, morning } from '../unit/logbook/makeRecords.ts'
-import { newProfile, openPage, servePages, startChromium } from './logbookBrowser.ts'
+import { newProfile, openPage, servePages } from './logbookBrowser.ts'
+import { findChromium } from '../harness/findChromium.ts'
+import { startChromium } from '../harness/startChromium.ts'
 import type {} from './pages/logbookPage.ts'
 
 const account = { user: 'owner', password: 'a secret' }
@@ -90,7 +92,7 @@ const idsOf = (page: Page) =>
     (await window.log.entries()).map((record) => `${record.device} ${record.entry.id}`),
   )
 
-describe('replication', () => {
+describe.skipIf(!findChromium())('replication', () => {
   test('brings the devices of one bar together, and no other bar', async () => {
     const [one, two, other] = [
       await newDevice('tablet01'),

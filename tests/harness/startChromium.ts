@@ -2,7 +2,7 @@ import { chromium, type BrowserContext } from 'playwright-core'
 import { findChromium, howToInstall } from './findChromium.ts'
 
 /** Flags for a browser without a screen or a network of its own, that lets pages play and record at once. */
-const flags = [
+export const chromiumFlags = [
   '--headless=new',
   '--no-sandbox',
   '--disable-gpu',
@@ -21,5 +21,5 @@ export async function startChromium(
 ): Promise<BrowserContext> {
   const executablePath = findChromium()
   if (!executablePath) throw new Error(howToInstall)
-  return chromium.launchPersistentContext(profile, { executablePath, args: [...flags, ...moreFlags] })
+  return chromium.launchPersistentContext(profile, { executablePath, args: [...chromiumFlags, ...moreFlags] })
 }
