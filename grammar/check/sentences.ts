@@ -1,3 +1,4 @@
+import { teaches } from '../teaches.ts'
 import { match } from '../jsgf/match.ts'
 import { networkOf, type Network } from '../jsgf/network.ts'
 import type { Language } from '../language.ts'
@@ -6,9 +7,6 @@ import { isObeyedEarly } from './openTogether.ts'
 
 /** A sentence as sentences.json has it. */
 export type SentenceText = string | { long: string; short: string }
-
-/** Sentences that teach what can be said. */
-const teaches = /^(help\.|greeting\.first$|talk\.paused$)/
 
 /** Words that are only put into the gaps of sentences. */
 const fillsGaps = /^word\./
@@ -32,7 +30,7 @@ export function checkSentences(
   const longest = Math.max(...commands.map(({ words }) => words.length))
   const textsOf = (text: SentenceText) => (typeof text === 'string' ? [text] : [text.long, text.short])
   return Object.entries(sentences).flatMap(([key, text]) => {
-    if (teaches.test(key) || fillsGaps.test(key)) return []
+    if (teaches(key) || fillsGaps.test(key)) return []
     const found = new Set<string>()
     for (const one of textsOf(text)) {
       for (const clause of one.replace(/\{[^}]*\}/g, ` ${numberWord} `).split(/[.!?:]/)) {

@@ -1,6 +1,7 @@
 import { createActor, type Actor, type Snapshot, type SnapshotFrom } from 'xstate'
 import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
+import { teaches } from '../../grammar/teaches.ts'
 import { barMachine, type BarEvent, type BarInput } from '../bar/bar.machine.ts'
 import { toEvent } from '../bar/events.ts'
 import { mayBeSaid } from '../bar/mayBeSaid.ts'
@@ -26,14 +27,8 @@ import type { Observation } from './observe.ts'
 /** Seconds between the ticks that tell the machines the time. Nothing that sounds depends on them. */
 const tickEvery = 0.1
 
-/**
- * The words open while the tool speaks: those that cannot wait. Where its echo is not cancelled, only those that none
- * of its sentences holds, so that it does not obey itself.
- */
-const openWhileSpeaking = {
-  always: ['stop', 'handoff'],
-  echoCancelled: ['stop', 'handoff', 'ready', 'pouring'],
-} as const satisfies Record<string, readonly GrammarName[]>
+/** The words that stay open while the tool speaks, even where it may hear itself: they cannot wait. */
+const openWhileSpeaking: readonly GrammarName[] = ['stop', 'handoff']
 
 /** Raised when a stored state of the bar can no longer be read by the machines. */
 const savedVersion = 1
@@ -172,6 +167,9 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   })
   ear.onState(hearingChanged)
   announcer.onSpeaking((speaking) => ear.setSpeaking(speaking))
+  announcer.onSaid(({ sentence, spoken }) => {
+    if (spoken && teaches(sentence)) ear.setTeaching()
+  })
 
   let hasHeard = false
   function hearingChanged(state: EarState) {
@@ -199,10 +197,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     open = wanted
     ear.listen(names, {
       nameRequired: nameToCall,
-      whileSpeaking: {
-        always: openWhileSpeaking.always.filter((name) => names.includes(name)),
-        echoCancelled: openWhileSpeaking.echoCancelled.filter((name) => names.includes(name)),
-      },
+      whileSpeaking: openWhileSpeaking.filter((name) => names.includes(name)),
     })
     report({ kind: 'state', at: clock.now(), state: situation.place, grammars: names })
   }

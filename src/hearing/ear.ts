@@ -42,10 +42,10 @@ export interface ListenOptions {
   /** commands count only after the tool's name; stop-class words always do */
   nameRequired?: boolean
   /**
-   * What stays open while the tool speaks, besides stop-class words: always, and where the browser cancels its echo.
-   * Left out, nothing.
+   * What stays open while the tool speaks and its echo may come back, besides stop-class words. Where the browser
+   * cancels the echo everything stays open, but for sentences that teach what can be said. Left out, nothing.
    */
-  whileSpeaking?: { always: readonly GrammarName[]; echoCancelled: readonly GrammarName[] }
+  whileSpeaking?: readonly GrammarName[]
 }
 
 /** Something that was said and is not obeyed. Times are on the bar clock. */
@@ -72,8 +72,10 @@ export interface Ear {
   open(): Promise<void>
   /** What may be said from now on. May be called before {@link Ear.open}. A word in flight is heard under the new grammars. */
   listen(names: readonly GrammarName[], options?: ListenOptions): void
-  /** While the tool speaks only stop-class words are open: it must not obey itself. */
+  /** Tells when the tool speaks: it must not obey itself, see {@link ListenOptions.whileSpeaking}. */
   setSpeaking(speaking: boolean): void
+  /** What the tool speaks now holds commands. */
+  setTeaching(): void
   /** Each returns a function that takes the listener away again. */
   onCommand(listener: (command: Command) => void): () => void
   onRejected(listener: (rejected: Rejected) => void): () => void
@@ -137,19 +139,19 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const applyGrammars = (): void => {
     if (recogniser === null) return
-    const { onlyStop = false, whileSpeaking, nameRequired = false } = wanted.options
+    const { onlyStop = false, whileSpeaking = [], nameRequired = false } = wanted.options
     const open = openGrammars(language, onlyStop ? [] : wanted.names, nameRequired)
     understand = open.understand
     // The engine listens for all words all the time: with few to choose from, it would take others for them.
-    const still = microphone?.isEchoCancelled ? whileSpeaking?.echoCancelled : whileSpeaking?.always
-    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : (still ?? []), nameRequired).understand
+    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired).understand
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
   const hear = (words: readonly Word[], isEager: boolean): void => {
     if (understand === null || words.length === 0) return
     let judged = judge(words, understand, usualStrictness)
-    if (ownSpeech.overlaps(judged.onset, judged.end))
+    const over = ownSpeech.overlaps(judged.onset, judged.end)
+    if (over === 'teaching' || (over === 'plain' && !microphone?.isEchoCancelled))
       judged = judge(words, understandWhileSpeaking ?? understand, usualStrictness)
     const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
     if (judged.kind === 'command') {
@@ -201,7 +203,6 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
       const asked = await openMicrophone({ context, listener, onEnded })
       if (mine !== opening) return asked.close()
       microphone = asked
-      applyGrammars()
     } catch (error) {
       if (mine !== opening) return
       return fail(error instanceof MicrophoneError ? error.reason : 'no microphone', String(error))
@@ -233,6 +234,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
       if (now) ownSpeech.begin(context.currentTime)
       else ownSpeech.end(context.currentTime + context.outputLatency)
     },
+    setTeaching: () => ownSpeech.teach(),
     onCommand: (listener) => added(listeners.command, listener),
     onRejected: (listener) => added(listeners.rejected, listener),
     onPartial: (listener) => added(listeners.partial, listener),

@@ -1,0 +1,3 @@
+/** Whether a sentence teaches what can be said. Only such a sentence may hold a command, and nobody obeys it. */
+export const teaches = (sentence: string): boolean =>
+  /^(help\.|greeting\.first$|talk\.paused$)/.test(sentence)
