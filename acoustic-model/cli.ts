@@ -1,6 +1,6 @@
 /**
- * Builds the embedded recognition model: `npm run model [-- --lexicon FILE --sphinx FOLDER --out FILE]`, or with
- * `--trained FOLDER` from a network that `train/export.py` wrote. README.md says what is needed and why.
+ * Builds the embedded recognition model from the trained network: `npm run model [-- --trained FOLDER --lexicon FILE
+ * --out FILE]`; with `--sphinx FOLDER`, the one converted from Sphinx instead. README.md says what is needed and why.
  */
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { dirname } from 'node:path'
@@ -17,15 +17,15 @@ const beside = (path: string): string => fileURLToPath(new URL(path, import.meta
 const { values: options } = parseArgs({
   options: {
     lexicon: { type: 'string', default: beside('../grammar/en/lexicon.dict') },
-    sphinx: { type: 'string', default: '/usr/share/pocketsphinx/model/en-us/en-us' },
-    trained: { type: 'string' },
+    sphinx: { type: 'string' },
+    trained: { type: 'string', default: beside('trained') },
     conf: { type: 'string' },
     costs: { type: 'string' },
     out: { type: 'string', default: beside('../public/model/en.tar.gz') },
   },
 })
 
-const settings = options.trained === undefined ? 'conf' : 'train/conf'
+const settings = options.sphinx !== undefined ? 'conf' : 'train/conf'
 const lexicon = readFileSync(options.lexicon, 'utf8')
 const conf = readFileSync(options.conf ?? beside(`${settings}/model.conf`), 'utf8')
 const costs = JSON.parse(
@@ -33,7 +33,7 @@ const costs = JSON.parse(
 ) as GraphCosts
 const fst = new OpenFst()
 const { files, figures }: BuiltModel =
-  options.trained === undefined
+  options.sphinx !== undefined
     ? buildModel(readSphinxModel(options.sphinx), lexicon, conf, costs, fst)
     : buildTrained(readTrainedNetwork(options.trained), lexicon, conf, costs, fst)
 files.set('model/NOTICE', readFileSync(beside('NOTICE'), 'utf8'))

@@ -223,6 +223,11 @@ export function createAnnouncer({
     const now = context.currentTime
     const step = plan(channel, now)
     carryOut(step)
+    const isSpeaking = channel.slots.some((slot) => slot.start <= now && now < slot.end)
+    if (isSpeaking !== speaking) {
+      speaking = isSpeaking
+      for (const tell of listeners.speaking) tell(speaking)
+    }
     for (const slot of unannounced) {
       if (slot.start > now) continue
       unannounced.delete(slot)
@@ -237,11 +242,6 @@ export function createAnnouncer({
         delete entry.sounded
       }
       if (end < now) sounds.delete(sound)
-    }
-    const isSpeaking = channel.slots.some((slot) => slot.start <= now && now < slot.end)
-    if (isSpeaking !== speaking) {
-      speaking = isSpeaking
-      for (const tell of listeners.speaking) tell(speaking)
     }
     const next = [
       ...(step.wake === null ? [] : [step.wake]),
