@@ -4,24 +4,43 @@ import { join } from 'node:path'
 import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig, type Plugin } from 'vite'
 import { VitePWA } from 'vite-plugin-pwa'
-import { contentSecurityPolicy, headers } from './headers.ts'
+import { headersFor, pagePolicy } from './headers.ts'
 
 const outDir = 'dist'
 
-/** Puts the policy into the built page, and the headers into a file that many static hosts read. */
+/**
+ * Puts the page's policy into the page itself, for hosts that set no headers; writes all headers into a file that
+ * many static hosts read; and sets them in `npm start`.
+ */
 const secured: Plugin = {
   name: 'secured',
-  apply: 'build',
-  transformIndexHtml: () => [
-    {
-      tag: 'meta',
-      attrs: { 'http-equiv': 'Content-Security-Policy', content: contentSecurityPolicy },
-      injectTo: 'head-prepend',
+  transformIndexHtml: {
+    order: 'post',
+    handler: (_html, { bundle }) =>
+      bundle && [
+        {
+          tag: 'meta',
+          attrs: { 'http-equiv': 'Content-Security-Policy', content: pagePolicy },
+          injectTo: 'head-prepend',
+        },
+      ],
+  },
+  generateBundle: {
+    order: 'post',
+    handler(_options, bundle) {
+      const paths = ['/', '/index.html', ...Object.keys(bundle).map((name) => `/${name}`)]
+      const rules = paths.map((path) =>
+        [path, ...Object.entries(headersFor(path)).map(([name, value]) => `  ${name}: ${value}`)].join('\n'),
+      )
+      this.emitFile({ type: 'asset', fileName: '_headers', source: `${rules.join('\n')}\n` })
     },
-  ],
-  generateBundle() {
-    const lines = Object.entries(headers).map(([name, value]) => `  ${name}: ${value}`)
-    this.emitFile({ type: 'asset', fileName: '_headers', source: `/*\n${lines.join('\n')}\n` })
+  },
+  configurePreviewServer({ middlewares }) {
+    middlewares.use((request, response, next) => {
+      const { pathname } = new URL(request.url ?? '/', 'http://localhost')
+      for (const [name, value] of Object.entries(headersFor(pathname))) response.setHeader(name, value)
+      next()
+    })
   },
 }
 
@@ -75,5 +94,4 @@ export default defineConfig({
   ],
   build: { outDir, target: 'es2022', chunkSizeWarningLimit: 1500 },
   worker: { format: 'es' },
-  preview: { headers: { ...headers } },
 })

@@ -7,8 +7,8 @@ import type { Words } from './words.ts'
 export interface StepInWords {
   step: string
   reason?: string
-  /** something must not be served */
-  warning?: boolean
+  /** what must not be done: serve it */
+  warning?: string
 }
 
 /**
@@ -30,11 +30,16 @@ export function stepInWords(
   if (place === 'grind' && !loop.purged) return { step: words('step.grind.purge') }
   if (place !== 'judge' && place !== 'adjust') return { step: words(`step.${place}`) }
   const { step, current } = loop
-  if (current.handOff === 'expired') return { step: words('step.expired'), warning: true }
-  if (!step) return { step: words(`step.${place}`) }
+  const warning =
+    current.handOff === 'expired'
+      ? words('step.expired')
+      : step && !step.serve
+        ? words('step.no-serve')
+        : undefined
+  if (!step) return { step: words(`step.${place}`), ...(warning && { warning }) }
   return {
     step: words.sentence(step.sentence, { ...step.values }),
     reason: words.sentence(step.reason, { ...step.values }),
-    warning: !step.serve,
+    ...(warning && { warning }),
   }
 }

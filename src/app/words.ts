@@ -17,7 +17,7 @@ export interface Words {
   /** a number as it is written, with so many decimals at most */
   number(value: number, decimals?: number): string
   /** a bar time as a time of day */
-  timeOfDay(seconds: number): string
+  timeOfDay(seconds: number, toTheSecond?: boolean): string
 }
 
 const files = import.meta.glob<Record<string, string>>('../../grammar/*/screen.json', { import: 'default' })
@@ -46,7 +46,8 @@ export function createWords(
 ): Words {
   const number = (value: number, decimals = 1) =>
     new Intl.NumberFormat(language, { maximumFractionDigits: decimals }).format(value)
-  const clock = new Intl.DateTimeFormat(language, { hour: '2-digit', minute: '2-digit' })
+  const clock = new Intl.DateTimeFormat(language, { hour: 'numeric', minute: '2-digit' })
+  const exactClock = new Intl.DateTimeFormat(language, { timeStyle: 'medium' })
   const words = (key: ScreenKey, values: Readonly<Record<string, number | string>> = {}) =>
     (texts[key] ?? key).replace(/\{(\w+)\}/g, (placeholder, name: string) => {
       const value = values[name] ?? placeholder
@@ -57,6 +58,7 @@ export function createWords(
     number,
     sentence: (sentence: SentenceId, values: SentenceValues = {}) =>
       wordSentence(spoken, sentence, values, { detail: 'long', digits: false, spelled: false }).text,
-    timeOfDay: (seconds: number) => clock.format(new Date(seconds * 1000)),
+    timeOfDay: (seconds: number, toTheSecond = false) =>
+      (toTheSecond ? exactClock : clock).format(new Date(seconds * 1000)),
   })
 }
