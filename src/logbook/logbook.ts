@@ -154,6 +154,7 @@ export async function startLogbook(
   const waiting: Waiting[] = []
   const unsaved: LogRecord[] = []
   const recent: LogRecord[] = []
+  let inFlight: readonly LogRecord[] = []
   let writing: Promise<void> | null = null
 
   /** Everything that waits goes into one transaction; what comes meanwhile waits for the next. */
@@ -161,6 +162,7 @@ export async function startLogbook(
     while (waiting.length > 0) {
       const batch = waiting.splice(0)
       const records = [...unsaved, ...batch.flatMap((each) => each.records)]
+      inFlight = records
       const snapshot = batch.findLast((each) => each.snapshot)?.snapshot
       const end = records.at(-1)
       const notes: Note[] = []
@@ -187,6 +189,7 @@ export async function startLogbook(
         if (mark !== undefined) rescue(mark, [...recent, ...unsaved])
         for (const each of batch) each.reject(error)
       }
+      inFlight = []
     }
     writing = null
   }
@@ -208,9 +211,11 @@ export async function startLogbook(
     return { key: 'snapshot', value: saved }
   }
 
+  const notYetStored = () => [...unsaved, ...inFlight, ...waiting.flatMap((each) => each.records)]
+
   /** The record that an entry takes back, corrects or changes. */
   async function target(entry: Entry, among: readonly LogRecord[]): Promise<LogRecord | undefined> {
-    const inMemory = [...recent, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
+    const inMemory = [...recent, ...notYetStored(), ...among]
     if (entry.kind === 'recipe set') {
       const cards = [...(await days.standing()), ...inMemory]
       return cards.findLast(({ entry: set }) => set.kind === 'recipe set' && set.recipe === entry.recipe)
@@ -222,6 +227,11 @@ export async function startLogbook(
     return record
   }
 
+  async function find(id: string, among: readonly LogRecord[]): Promise<LogRecord | undefined> {
+    const [stored] = await store.get([id])
+    return stored ?? [...notYetStored(), ...among].find((record) => record.id === id)
+  }
+
   /** The amendment with its effect on the counts, for which everything since the shot that it amends is looked at. */
   async function withEffect(
     amendment: LogRecord,
@@ -229,11 +239,12 @@ export async function startLogbook(
     among: readonly LogRecord[],
   ): Promise<LogRecord> {
     let root: LogRecord | undefined = of
-    while (root && isAmendment(root)) [root] = await store.get([root.of ?? ''])
+    while (root && isAmendment(root)) root = await find(root.of ?? '', among)
     if (!root) return amendment
     const stored = await store.range({ from: root.id })
-    const known = [...stored, ...unsaved, ...waiting.flatMap((each) => each.records), ...among]
-    const effect = effectOf(withAmendments(known, root.id), amendment)
+    // what was in flight may have arrived while the store was asked
+    const known = new Map([...stored, ...notYetStored(), ...among].map((record) => [record.id, record]))
+    const effect = effectOf(withAmendments([...known.values()], root.id), amendment)
     return effect ? { ...amendment, effect } : amendment
   }
 

@@ -36,7 +36,10 @@ export default async function durability([
       const connection = await chromium.connectOverCDP(`http://127.0.0.1:${browser.port}`)
       const context = connection.contexts()[0]
       if (!context) throw new Error('the browser has no context')
-      const fault = (text: string) => tally.faults.push(`run ${run}: ${text}`)
+      const fault = (text: string) => {
+        tally.faults.push(text)
+        console.log(`run ${run}: ${text}`)
+      }
       await session.check(context, tally, fault)
       if (run > Number(runs)) {
         await kill(browser.process)
@@ -67,7 +70,6 @@ export default async function durability([
       `from one entry logged to the next: median ${at(0.5)} ms, 95 % ${at(0.95)} ms, longest ${at(1)} ms`,
     )
   if (Object.keys(resumed).length > 0) console.log(`resumed at: ${JSON.stringify(resumed)}`)
-  for (const text of faults) console.log(text)
   if (faults.length > 0) process.exitCode = 1
 }
 
@@ -157,7 +159,8 @@ async function logSession(_random: () => number): Promise<Session> {
 /** The app, worked by the key that does the likely next thing. */
 async function appSession(random: () => number): Promise<Session> {
   const [app, pages] = [await serveBuilt(), await servePages()]
-  let before: string[] = []
+  /** what was seen of the run before: the places, last one last, and whether a press was still without an answer */
+  let before: Seen = { places: [], isPressed: false }
   return {
     shortest: 300,
     spread: 6000,
@@ -186,12 +189,15 @@ async function appSession(random: () => number): Promise<Session> {
     },
     async start(context, tally, fault) {
       const told: string[] = []
-      const places: string[] = []
+      const seen: Seen = { places: [], isPressed: false }
       let isListening = false
       const page = await context.newPage()
       await page.exposeFunction('report', (observation: Observation) => {
         if (observation.kind === 'logged') told.push(observation.entry.id)
-        if (observation.kind === 'state') places.push(observation.state)
+        if (observation.kind === 'state') {
+          seen.places.push(observation.state)
+          seen.isPressed = false
+        }
         if (observation.kind === 'listening') isListening = true
         if (observation.kind === 'said' && observation.sentence === 'trouble.state-lost')
           fault('the state was lost')
@@ -206,13 +212,15 @@ async function appSession(random: () => number): Promise<Session> {
       await page.goto(app.url)
       await page.getByRole('button').first().click()
       while (!isListening) await new Promise((wake) => setTimeout(wake, 20))
-      const place = places[0] ?? 'nowhere'
+      const place = seen.places[0] ?? 'nowhere'
       tally.resumed[place] = (tally.resumed[place] ?? 0) + 1
-      // the state is kept with each command: it is the last one that was seen, or the one before
-      if (before.length > 0 && !before.includes(place))
-        fault(`was at ${before.join(' or ')}, came back at ${place}`)
-      before = places.slice(-2)
-      void press(page, places, random, (seen) => (before = seen))
+      // the state is kept with each command: it is the last one that was seen or, when the keeping was cut short, the
+      // one before; what a press without an answer has led to was not seen
+      const last = before.places.slice(-2)
+      if (last.length > 0 && !last.includes(place) && !before.isPressed)
+        fault(`was at ${last.join(', then ')}, came back at ${place}`)
+      before = seen
+      void press(page, seen, random)
       return told
     },
     async close() {
@@ -223,22 +231,22 @@ async function appSession(random: () => number): Promise<Session> {
 }
 
 /** Presses the space bar for ever: soon after each step, and after a second and more while a shot pours. */
-async function press(
-  page: Page,
-  places: readonly string[],
-  random: () => number,
-  seen: (places: string[]) => void,
-): Promise<void> {
+async function press(page: Page, seen: Seen, random: () => number): Promise<void> {
   try {
     for (;;) {
-      const wait = places.at(-1) === 'pouring' ? 1200 + random() * 500 : 60 + random() * 150
+      const wait = seen.places.at(-1) === 'pouring' ? 1200 + random() * 500 : 60 + random() * 150
       await new Promise((wake) => setTimeout(wake, wait))
+      seen.isPressed = true
       await page.keyboard.press('Space')
-      seen(places.slice(-2))
     }
   } catch {
     // the browser was killed
   }
+}
+
+interface Seen {
+  places: string[]
+  isPressed: boolean
 }
 
 /** The number of shots that the stored machine counts in this shift. */

@@ -66,6 +66,23 @@ describe('the logbook', () => {
     expect(back?.effect).toEqual({ coffee: 1, shots: -1, inWindow: -1 })
   })
 
+  test('takes back, and takes that back, what is still on its way to the store', async () => {
+    const log = await openMemoryLogbook()
+    const undo = (id: string, entry: string): Entry => ({ id, at: morning + 2, kind: 'taken back', entry })
+    const written = await Promise.all([
+      log.append(shot(1)),
+      log.append(undo('x', 'e1')),
+      log.append(undo('y', 'x')),
+      log.append(undo('z', 'y')),
+    ])
+    const records = written.flat()
+    expect(records.map((record) => record.of)).toEqual([
+      undefined,
+      ...records.slice(0, 3).map(({ id }) => id),
+    ])
+    expect(records.map((record) => record.effect?.shots)).toEqual([undefined, -1, 1, -1])
+  })
+
   test('gives the snapshot back with what was logged after it', async () => {
     const log = await openMemoryLogbook()
     expect(await log.loadSnapshot()).toBeNull()
