@@ -3,52 +3,80 @@ import type { Observation } from '../../src/app/observe.ts'
 import type { SentenceId } from '../../src/messages/cue.ts'
 import type { OpenedApp } from './openApp.ts'
 
-type Said = Extract<Observation, { kind: 'said' }>
-
-/** Someone who talks to the tool and knows of it only what the loudspeaker says. */
+/**
+ * Someone who talks to the tool and knows of it only what comes out of the loudspeaker: sentences and earcons. Nothing
+ * of the screen, the log or the machines is looked at.
+ */
 export interface Conversation {
   /** Speaks one of the clips of the fixtures and returns when the last word is over. */
   say(text: string): Promise<void>
   /**
-   * Waits for the tool to say a sentence, from what it has said since the last one that was waited for.
+   * Waits for the tool to say a sentence after the last one that was waited for.
    *
    * @param seconds how long, at most
-   * @throws when something else or nothing is said
+   * @throws when it is not said in time
    */
-  hears(sentence: SentenceId, seconds?: number): Promise<Said>
-  /** Waits until the tool has finished what it is saying now. */
+  hears(sentence: SentenceId, seconds?: number): Promise<void>
+  /** Says something and waits for the answer; says it again, as people do, when the tool did not understand. */
+  ask(text: string, answer: SentenceId): Promise<void>
+  /** Waits until the tool has said all it has to say. */
   letItFinish(): Promise<void>
+  /** how often something had to be said again */
+  readonly repeated: number
 }
+
+/** How often a person says a thing before giving up, and how long an answer may take, seconds. */
+const patience = { times: 3, seconds: 6 }
 
 const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, seconds * 1000))
 
 /** Talks to an app that was opened with a `live` microphone. */
 export function converse(app: OpenedApp, voice: string): Conversation {
   let listenedTo = 0
+  let repeated = 0
+  const since = () => app.observations.slice(listenedTo)
+
+  const say = async (text: string) => {
+    const { samples } = await clipOf(voice, text)
+    await pause(await app.page.evaluate((spoken) => window.pageSound.speak(spoken), [...samples]))
+  }
+  const hears = async (sentence: SentenceId, seconds = 10) => {
+    const said = await app.waitFor(
+      (observation) => isSaid(observation, sentence) && since().includes(observation),
+      seconds,
+    )
+    listenedTo = app.observations.indexOf(said) + 1
+  }
   return {
-    async say(text) {
-      const { samples } = await clipOf(voice, text)
-      await pause(await app.page.evaluate((spoken) => window.pageSound.speak(spoken), [...samples]))
+    get repeated() {
+      return repeated
     },
-    async hears(sentence, seconds = 10) {
-      const said = await app.waitFor(
-        (observation): observation is Said =>
-          observation.kind === 'said' &&
-          observation.sentence === sentence &&
-          app.observations.indexOf(observation) >= listenedTo,
-        seconds,
-      )
-      listenedTo = app.observations.indexOf(said) + 1
-      return said
+    say,
+    hears,
+    async ask(text, answer) {
+      for (let time = 1; ; time++) {
+        await say(text)
+        try {
+          return await hears(answer, patience.seconds)
+        } catch (error) {
+          if (time === patience.times)
+            throw new Error(`"${text}" was said ${time} times; ${error}`, { cause: error })
+          repeated++
+        }
+      }
     },
     async letItFinish() {
+      let quietSince = app.observations.length
       for (;;) {
         const last = app.observations.findLast((observation) => observation.kind === 'said')
-        const left = last ? last.until - last.at : 0
-        const seen = app.observations.length
-        await pause(Math.max(0.3, left + 0.3))
-        if (!app.observations.slice(seen).some((observation) => observation.kind === 'said')) return
+        await pause(Math.max(0, last ? last.until - last.at : 0) + 0.5)
+        if (!app.observations.slice(quietSince).some((observation) => observation.kind === 'said')) return
+        quietSince = app.observations.length
       }
     },
   }
+}
+
+function isSaid(observation: Observation, sentence: SentenceId): boolean {
+  return observation.kind === 'said' && observation.sentence === sentence
 }

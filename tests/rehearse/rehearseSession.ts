@@ -4,7 +4,7 @@ import { sampleRate } from '../../audio-fixtures/wav.ts'
 import type { Observation } from '../../src/app/observe.ts'
 import type { Entry } from '../../src/messages/entry.ts'
 import { openApp } from '../harness/openApp.ts'
-import { startShift } from '../harness/startShift.ts'
+import { wakeApp } from '../harness/wakeApp.ts'
 import { compareLog, shotErrors } from './compareLog.ts'
 
 /** What came of playing a session into the microphone of the built app. */
@@ -27,7 +27,7 @@ export async function rehearseSession(session: Session, url: string): Promise<Re
   const recording = await renderSession(session)
   const app = await openApp({ url, microphone: recording.samples })
   try {
-    await startShift(app)
+    await wakeApp(app)
     await new Promise((resolve) => setTimeout(resolve, (recording.samples.length / sampleRate) * 1000))
   } finally {
     await app.close()
