@@ -1,7 +1,7 @@
 import type { Earcon } from '../messages/cue.ts'
 
 /** One sounding stretch and the silence after it, in seconds. */
-export interface Beat {
+interface Beat {
   on: number
   off: number
 }
@@ -21,7 +21,7 @@ export const highestFrequency = 2500
 export const earconLevel = 0.2
 
 /** Rise and fall of every beat, in seconds: a raised cosine long enough to keep clicks below 2.5 kHz. */
-export const earconRamp = 0.008
+const earconRamp = 0.008
 
 const beats = (...lengths: number[]): Beat[] =>
   lengths.flatMap((on, index) => (index % 2 === 0 ? [{ on, off: lengths[index + 1] ?? 0 }] : []))
@@ -66,7 +66,7 @@ export function earconPattern(earcon: Earcon, voice = 1): EarconPattern {
 }
 
 /** Seconds from the first sample to the last. */
-export function earconDuration({ beats }: EarconPattern): number {
+function earconDuration({ beats }: EarconPattern): number {
   return beats.reduce((sum, { on, off }) => sum + on + off, 0)
 }
 

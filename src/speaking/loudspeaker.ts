@@ -60,7 +60,7 @@ export function setLoudness(percent: number): void {
 }
 
 /** The gain of a loudness in percent. */
-export function gainFor(percent: number): number {
+function gainFor(percent: number): number {
   if (!(percent >= 0 && percent <= 100)) throw new RangeError(`loudness ${percent}: 0 to 100 percent`)
   return percent === 0 ? 0 : 10 ** ((loudnessRange * (percent / 100 - 1)) / 20)
 }

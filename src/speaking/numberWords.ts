@@ -2,7 +2,7 @@
 export type NumberTable = Readonly<Record<string, string>>
 
 /** The largest number that is read out; nothing at an espresso bar is larger. */
-export const largestNumber = 999
+const largestNumber = 999
 
 function word(table: NumberTable, key: string): string {
   const found = table[key]

@@ -82,7 +82,7 @@ function textParts(text: string): { before: Part[]; phrase: string; after: Part[
 }
 
 /** The sentence's text in the wanted detail. */
-export function sentenceText(language: Language, sentence: string, detail: 'long' | 'short'): string {
+function sentenceText(language: Language, sentence: string, detail: 'long' | 'short'): string {
   const found = language.sentences[sentence]
   if (found === undefined) throw new WordingError(sentence, `there is no such sentence in ${language.name}`)
   return typeof found === 'string' ? found : found[detail]

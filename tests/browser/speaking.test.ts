@@ -210,6 +210,17 @@ describe.skipIf(!findChromium())('the announcer in Chromium, its output recorded
     )
   })
 
+  test('says that a voice whose file was cut short is broken', async () => {
+    opened = await openSpeakingPage(site)
+    const { page } = opened
+    await page.route('**/man.opus', async (route) => {
+      const whole = await (await route.fetch()).body()
+      await route.fulfill({ body: whole.subarray(0, whole.length / 2) })
+    })
+    const failure = await page.evaluate(() => window.speakingPage.open())
+    expect(failure).toMatchObject({ kind: 'voice broken', voice: 'man' })
+  })
+
   test('waits for a touch where the browser asks for one, says so, and then speaks', async () => {
     opened = await openSpeakingPage(site, { gesture: true })
     const { page } = opened

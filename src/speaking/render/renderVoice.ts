@@ -12,7 +12,7 @@ const fliteVoices: Record<VoiceName, string> = { man: 'rms', woman: 'slt', scot:
 const recipeVersion = 4
 
 /** What {@link VoiceIndex.recipe} says of recordings made now. */
-export function recipeOf(voice: VoiceName, respellings: Respellings): string {
+function recipeOf(voice: VoiceName, respellings: Respellings): string {
   return `${recipeVersion} flite ${fliteVoices[voice]} ${JSON.stringify(respellings)}`
 }
 
