@@ -1,15 +1,17 @@
 import { spawn, type ChildProcess } from 'node:child_process'
 import { existsSync, readFileSync } from 'node:fs'
-import { rm } from 'node:fs/promises'
+import { cp, mkdtemp, rm } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium, type BrowserContext, type Page } from 'playwright-core'
+import { preview } from 'vite'
 import type { Observation } from '../../src/app/observe.ts'
 import { randomFrom } from '../../src/coffee/random.ts'
 import { newProfile, servePages } from '../browser/logbookBrowser.ts'
 import type {} from '../browser/pages/logbookPage.ts'
 import { findChromium, howToInstall } from '../harness/findChromium.ts'
 import { chromiumFlags } from '../harness/startChromium.ts'
-import { serveBuilt } from '../harness/serveBuilt.ts'
+import { buildIfNeeded } from '../harness/serveBuilt.ts'
 
 /**
  * Kills the browser in the middle of a session, again and again on one profile, and looks each time whether every
@@ -33,23 +35,25 @@ export default async function durability([
     // after the last kill the log is looked at once more
     for (let run = 1; run <= Number(runs) + 1; run += 1) {
       const browser = await startChromiumProcess(profile)
-      const connection = await chromium.connectOverCDP(`http://127.0.0.1:${browser.port}`)
-      const context = connection.contexts()[0]
-      if (!context) throw new Error('the browser has no context')
       const fault = (text: string) => {
         tally.faults.push(text)
         console.log(`run ${run}: ${text}`)
       }
-      await session.check(context, tally, fault)
-      if (run > Number(runs)) {
+      let connection
+      let told: readonly string[] = []
+      try {
+        connection = await chromium.connectOverCDP(`http://127.0.0.1:${browser.port}`)
+        const context = connection.contexts()[0]
+        if (!context) throw new Error('the browser has no context')
+        await session.check(context, tally, fault)
+        if (run > Number(runs)) break
+        told = await session.start(context, tally, fault)
+        await new Promise((wake) => setTimeout(wake, session.shortest + random() * session.spread))
+      } finally {
         await kill(browser.process)
-        break
+        // what was told up to the kill was told; the connection may still hold some of it
+        await connection?.close().catch(() => undefined)
       }
-      const told = await session.start(context, tally, fault)
-      await new Promise((wake) => setTimeout(wake, session.shortest + random() * session.spread))
-      await kill(browser.process)
-      // what was told up to the kill was told; the connection may still hold some of it
-      await connection.close().catch(() => undefined)
       for (const id of told) tally.logged.add(id)
       if (run % 20 === 0)
         console.log(`${run} kills, ${tally.logged.size} entries called logged, ${tally.faults.length} faults`)
@@ -158,12 +162,12 @@ async function logSession(_random: () => number): Promise<Session> {
 
 /** The app, worked by the key that does the likely next thing. */
 async function appSession(random: () => number): Promise<Session> {
-  const [app, pages] = [await serveBuilt(), await servePages()]
+  const [app, pages] = [await serveCopy(), await servePages()]
   /** what was seen of the run before: the places, last one last, and whether a press was still without an answer */
   let before: Seen = { places: [], isPressed: false }
   return {
     shortest: 300,
-    spread: 6000,
+    spread: 9000,
     async check(context, tally, fault) {
       // the log is looked at from a page of the app's own origin
       const page = await context.newPage()
@@ -195,7 +199,7 @@ async function appSession(random: () => number): Promise<Session> {
       await page.exposeFunction('report', (observation: Observation) => {
         if (observation.kind === 'logged') told.push(observation.entry.id)
         if (observation.kind === 'state') {
-          seen.places.push(observation.state)
+          if (seen.places.at(-1) !== observation.state) seen.places.push(observation.state)
           seen.isPressed = false
         }
         if (observation.kind === 'listening') isListening = true
@@ -226,6 +230,29 @@ async function appSession(random: () => number): Promise<Session> {
     async close() {
       await app.close()
       await pages.close()
+    },
+  }
+}
+
+/** Serves a copy of the built app, so that a build meanwhile does not change it under the run. */
+async function serveCopy(): Promise<{ url: string; close: () => Promise<void> }> {
+  buildIfNeeded()
+  const root = join(import.meta.dirname, '../..')
+  const outDir = await mkdtemp(join(tmpdir(), 'earshot-app-'))
+  await cp(join(root, 'dist'), outDir, { recursive: true })
+  const server = await preview({
+    root,
+    logLevel: 'warn',
+    build: { outDir },
+    preview: { host: 'localhost', port: 0 },
+  })
+  const url = server.resolvedUrls?.local[0]
+  if (!url) throw new Error('the preview server has no address')
+  return {
+    url,
+    async close() {
+      await server.close()
+      await rm(outDir, { recursive: true, force: true })
     },
   }
 }
