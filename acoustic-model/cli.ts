@@ -3,7 +3,7 @@
  * --out FILE]`; with `--sphinx FOLDER`, the one converted from Sphinx instead. README.md says what is needed and why.
  */
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
-import { dirname } from 'node:path'
+import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { buildModel, type BuiltModel, type GraphCosts } from './buildModel.ts'
@@ -36,7 +36,7 @@ const { files, figures }: BuiltModel =
   options.sphinx !== undefined
     ? buildModel(readSphinxModel(options.sphinx), lexicon, conf, costs, fst)
     : buildTrained(readTrainedNetwork(options.trained), lexicon, conf, costs, fst)
-files.set('model/NOTICE', readFileSync(beside('NOTICE'), 'utf8'))
+files.set('model/NOTICE', readFileSync(join(options.trained ?? beside('.'), 'NOTICE'), 'utf8'))
 const archive = pack(files)
 mkdirSync(dirname(options.out), { recursive: true })
 writeFileSync(options.out, archive)
