@@ -19,7 +19,7 @@ function after(seconds: number, samples: Float32Array): Float32Array {
 
 /** The time of the first sound in what the microphone gave: the moment the clip begins. */
 function trueOnset({ sound, soundFrom, sampleRate: rate }: EarLog): number {
-  const loud = Math.max(...sound.map(Math.abs)) / 20
+  const loud = sound.reduce((most, sample) => Math.max(most, Math.abs(sample)), 0) / 20
   return soundFrom + sound.findIndex((sample) => Math.abs(sample) > loud) / rate
 }
 
