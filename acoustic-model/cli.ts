@@ -36,7 +36,8 @@ const { files, figures }: BuiltModel =
   options.sphinx !== undefined
     ? buildModel(readSphinxModel(options.sphinx), lexicon, conf, costs, fst)
     : buildTrained(readTrainedNetwork(options.trained), lexicon, conf, costs, fst)
-files.set('model/NOTICE', readFileSync(join(options.trained ?? beside('.'), 'NOTICE'), 'utf8'))
+const notice = options.sphinx !== undefined ? beside('NOTICE') : join(options.trained, 'NOTICE')
+files.set('model/NOTICE', readFileSync(notice, 'utf8'))
 const archive = pack(files)
 mkdirSync(dirname(options.out), { recursive: true })
 writeFileSync(options.out, archive)
