@@ -101,6 +101,8 @@ describe.skipIf(findChromium() === undefined)('the screen', () => {
     await press('Space')
     await arrive('Pouring')
     await check('pouring')
+    // sooner it would be a false start
+    await app.page.waitForTimeout(2500)
     await press('Space')
     await arrive('Judge')
     await app.page.waitForSelector('text=Cup 2')
