@@ -2,14 +2,20 @@ import './base.css'
 import { mount } from 'svelte'
 import App from './App.svelte'
 import { createObservable } from './observe.ts'
+import { onWake } from './wake.ts'
 import { loadWords, preferredLanguage } from './words.ts'
 
 const { observable, report } = createObservable()
 window.earshot = observable
+
+// a key or a touch that comes before the texts are there counts
+let isAwake = false
+const stopWaiting = onWake(() => (isAwake = true))
 
 const target = document.getElementById('app')
 if (!target) throw new Error('the page has no place for the app')
 const words = await loadWords(preferredLanguage(navigator.languages))
 document.documentElement.lang = words.language
 document.title = words('title')
-mount(App, { target, props: { words, report } })
+stopWaiting()
+mount(App, { target, props: { words, report, isAwake } })

@@ -3,7 +3,7 @@ import type { Keeping } from './keeping.ts'
 
 /** The little of a service worker's global scope that is used here; the page's own types do not have it. */
 interface Scope {
-  __WB_MANIFEST: (PrecacheEntry & { bytes: number })[]
+  __WB_MANIFEST: (PrecacheEntry & { bytes?: number })[]
   addEventListener(
     type: 'activate',
     listener: (event: { waitUntil(done: Promise<unknown>): void }) => void,
@@ -19,8 +19,8 @@ declare const self: Scope
 
 /** Everything the app is made of, each with its checksum: what does not match is not kept. */
 const files = self.__WB_MANIFEST
-const sizes = new Map(files.map(({ url, bytes }) => [new URL(url, location.href).pathname, bytes]))
-const total = files.reduce((sum, { bytes }) => sum + bytes, 0)
+const sizes = new Map(files.map(({ url, bytes = 0 }) => [new URL(url, location.href).pathname, bytes]))
+const total = files.reduce((sum, { bytes = 0 }) => sum + bytes, 0)
 let kept = 0
 
 addPlugins([

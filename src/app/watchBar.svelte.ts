@@ -32,10 +32,11 @@ export function watchBar({ bar, clock }: Pick<Companion, 'bar' | 'clock'>): BarV
     if (!loop) throw new Error('the bar has no loop')
     return loop
   }
-  let snapshot = $state.raw(bar.getSnapshot())
-  let loop = $state.raw(loopOf(snapshot))
-  let drill = $state.raw(snapshot.children.drill?.getSnapshot())
-  let situation = $state.raw(situationOf(snapshot))
+  const first = bar.getSnapshot()
+  let snapshot = $state.raw(first)
+  let loop = $state.raw(loopOf(first))
+  let drill = $state.raw(first.children.drill?.getSnapshot())
+  let situation = $state.raw(situationOf(first))
   let now = $state(clock.now())
 
   const isPouring = $derived(drill ? drill.value === 'pouring' : situation.place === 'pouring')
