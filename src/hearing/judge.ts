@@ -14,11 +14,13 @@ export type RejectionReason =
 export interface Strictness {
   /** the least confidence of any word, 0 to 1 */
   confidence: number
+  /** the same for stop-class words, which must not be missed */
+  urgentConfidence: number
   /** the least duration of a word, seconds */
   duration: number
 }
 
-export const usualStrictness: Strictness = { confidence: 0.5, duration: 0.06 }
+export const usualStrictness: Strictness = { confidence: 0.8, urgentConfidence: 0.5, duration: 0.06 }
 
 export type Judged =
   | { kind: 'command'; meaning: Meaning; onset: number; end: number; confidence: number; heard: string }
@@ -37,7 +39,9 @@ export function judge(words: readonly Word[], understand: Understand, strictness
   if (understood.kind === 'rejected') return { ...understood, ...span }
 
   const confidence = Math.min(...said.map((word) => word.confidence))
-  if (confidence < strictness.confidence) return { kind: 'rejected', reason: 'unsure', ...span }
+  const isUrgent = understood.meaning.intent === 'stop pour' || understood.meaning.intent === 'hush'
+  if (confidence < (isUrgent ? strictness.urgentConfidence : strictness.confidence))
+    return { kind: 'rejected', reason: 'unsure', ...span }
   const shortest = Math.min(...said.map(({ onset, end }) => end - onset))
   if (shortest < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }
   return { kind: 'command', meaning: understood.meaning, confidence, ...span }

@@ -1,0 +1,26 @@
+import { expect, it } from 'vitest'
+import { readLanguage } from '../../../grammar/readLanguage.ts'
+import { understanding } from '../../../grammar/understand.ts'
+import { judge, usualStrictness } from '../../../src/hearing/judge.ts'
+
+const open = understanding(readLanguage('en'), ['stop', 'ready', 'grind'])
+const heard = (text: string, confidence: number, length = 0.3) =>
+  judge(
+    text.split(' ').map((word, at) => ({ word, onset: at, end: at + length, confidence })),
+    open,
+    usualStrictness,
+  )
+
+it('obeys what it is sure of', () => {
+  expect(heard('one notch finer', 0.95)).toMatchObject({ kind: 'command', onset: 0, end: 2.3 })
+})
+
+it('does not obey what it is unsure of, but for the words that must not be missed', () => {
+  expect(heard('start', 0.6)).toMatchObject({ kind: 'rejected', reason: 'unsure' })
+  expect(heard('stop', 0.6)).toMatchObject({ kind: 'command' })
+  expect(heard('stop', 0.3)).toMatchObject({ kind: 'rejected', reason: 'unsure' })
+})
+
+it('takes a word too quick to be said for noise', () => {
+  expect(heard('start', 1, 0.03)).toMatchObject({ kind: 'rejected', reason: 'too quick' })
+})
