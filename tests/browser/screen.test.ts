@@ -9,11 +9,13 @@ import { wakeApp } from '../harness/wakeApp.ts'
 /** What axe finds, with where. WCAG 2.2 AA and its own good practice. */
 async function violations(page: Page): Promise<string[]> {
   await page.evaluate(axe.source)
-  const { violations } = await page.evaluate(() =>
+  const { violations, passes } = await page.evaluate(() =>
     (window as unknown as { axe: typeof axe }).axe.run(document, {
       runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
     }),
   )
+  // a page that was not looked at has no violations either
+  expect(passes.length).toBeGreaterThan(10)
   return violations.flatMap(({ id, nodes }) =>
     nodes.map(({ target, failureSummary }) => `${id}: ${target.join(' ')}: ${failureSummary}`),
   )
