@@ -1,4 +1,4 @@
-import { statSync } from 'node:fs'
+import { appendFileSync, statSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { readLanguage } from '../../grammar/readLanguage.ts'
@@ -12,11 +12,11 @@ import { hasPeer, runPeer } from './hearing/pocketsphinx.ts'
 import { quantile, scoreOf, type Outcome } from './hearing/score.ts'
 
 const help = `npm run bench -- hearing [--speech DIR] [--share 0.2] [--conditions "clean,15 dB"] [--sets "an4 commands"]
-                        [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--verbose]
+                        [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--no-peer] [--dump FILE] [--verbose]
 
 Recordings of commands and of talk, with noise and in a room, through the page's whole hearing path. DIR holds
 real speech: Opus files, and for each set a TSV of path, speaker and transcript; without it only the synthetic
-voices of audio-fixtures/ speak. --share says how much of each set to use.`
+voices of audio-fixtures/ speak. --share says how much of each set to use. --dump writes what was heard in each trial, a JSON object a line.`
 
 /**
  * The sound goes through the very modules of the page (20 ms pieces of 48 kHz sound, suppression, resampling,
@@ -39,6 +39,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
       hold: { type: 'string', default: '0.1' },
       model: { type: 'string', default: 'model/en.tar.gz' },
       peer: { type: 'boolean', default: true },
+      dump: { type: 'string' },
       verbose: { type: 'boolean', default: false },
     },
     allowNegative: true,
@@ -56,11 +57,11 @@ export default async function hearing(args: readonly string[]): Promise<void> {
         ? []
         : [
             realCommands(language, speech, 'an4', share),
-            realNumbers(language, speech, 'an4', share / 2),
-            realNumbers(language, speech, 'speechocean762', share / 2),
-            talk(language, speech, 'librispeech_devclean_half', share / 4),
+            realNumbers(language, speech, 'an4', share),
+            realNumbers(language, speech, 'speechocean762', share),
+            talk(language, speech, 'librispeech_devclean_half', share),
             talk(language, speech, 'commonvoice100', share),
-            talk(language, speech, 'speechocean762', share / 10),
+            talk(language, speech, 'speechocean762', share),
           ]),
     ])
   )
@@ -95,6 +96,11 @@ export default async function hearing(args: readonly string[]): Promise<void> {
           seconds += outcome.seconds
           const scored = scoreOf(language, recording, outcome.utterances, made.span, usualStrictness)
           outcomes.push(scored)
+          if (values.dump !== undefined)
+            appendFileSync(
+              values.dump,
+              `${JSON.stringify({ ...recording, condition: condition.name, noise: made.noise, span: made.span, utterances: outcome.utterances })}\n`,
+            )
           peer.push({ samples: made.samples, recording, span: made.span })
           if (
             values.verbose &&
