@@ -3,7 +3,7 @@ import { mount } from 'svelte'
 import App from './App.svelte'
 import { createObservable } from './observe.ts'
 import { onWake } from './wake.ts'
-import { loadWords, preferredLanguage } from './words.ts'
+import { loadWords, startLanguage } from './words.ts'
 
 const { observable, report } = createObservable()
 window.earshot = observable
@@ -14,7 +14,7 @@ const stopWaiting = onWake(() => (isAwake = true))
 
 const target = document.getElementById('app')
 if (!target) throw new Error('the page has no place for the app')
-const words = await loadWords(preferredLanguage(navigator.languages))
+const words = await loadWords(startLanguage())
 document.documentElement.lang = words.language
 document.title = words('title')
 stopWaiting()

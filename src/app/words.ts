@@ -31,6 +31,15 @@ export function preferredLanguage(wanted: readonly string[], built: readonly str
   return codes.find((code) => built.includes(code)) ?? built[0] ?? 'en'
 }
 
+const rememberedAs = 'earshot language'
+
+/** Keeps the language chosen in the settings where the next start finds it, before the log is open. */
+export const rememberLanguage = (code: string) => localStorage.setItem(rememberedAs, code)
+
+/** The language to start in: the one chosen, else the one that suits the browser. */
+export const startLanguage = () =>
+  preferredLanguage([localStorage.getItem(rememberedAs) ?? '', ...navigator.languages])
+
 /** @throws {RangeError} when there is no such language */
 export async function loadWords(code: string): Promise<Words> {
   const texts = await files[`../../grammar/${code}/screen.json`]?.()
