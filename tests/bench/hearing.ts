@@ -1,29 +1,44 @@
 import { appendFileSync, statSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
+import { sampleRate } from '../../audio-fixtures/wav.ts'
+import type { Language } from '../../grammar/language.ts'
 import { readLanguage } from '../../grammar/readLanguage.ts'
 import { usualStrictness } from '../../src/hearing/judge.ts'
 import { usualTuning } from '../../src/hearing/tuning.ts'
 import { serveHearingPage } from '../harness/openHearingPage.ts'
+import type { Utterance } from '../harness/hearingPage/trials.ts'
 import { openBench } from './hearing/browser.ts'
-import { conditions, make, noises } from './hearing/conditions.ts'
+import { conditions, make, noises, type Condition, type Made } from './hearing/conditions.ts'
 import { realCommands, realNumbers, syntheticCommands, talk, type Recording } from './hearing/corpus.ts'
 import { hasPeer, runPeer } from './hearing/pocketsphinx.ts'
-import { quantile, scoreOf, type Outcome } from './hearing/score.ts'
+import { line, rounded, share, summary } from './hearing/report.ts'
+import { scoreOf, type Outcome } from './hearing/score.ts'
 
 const help = `npm run bench -- hearing [--speech DIR] [--share 0.2] [--conditions "clean,15 dB"] [--sets "an4 commands"]
-                        [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--no-peer] [--dump FILE] [--verbose]
+  [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--no-peer] [--dump FILE] [--verbose]
 
-Recordings of commands and of talk, with noise and in a room, through the page's whole hearing path. DIR holds
-real speech: Opus files, and for each set a TSV of path, speaker and transcript; without it only the synthetic
-voices of audio-fixtures/ speak. --share says how much of each set to use. --dump writes what was heard in each trial, a JSON object a line.`
+Commands and talk, with noise and in a room, through the page's whole hearing path.
+  --speech  real speech: Opus files, and for each set a TSV of path, speaker and transcript; without it only the
+            synthetic voices of audio-fixtures/ speak
+  --share   how much of each set to use
+  --dry, --voice  see src/hearing/tuning.ts
+  --hold    seconds a stop-class word must stand still to be obeyed at once; below 0: never at once
+  --model   below public/
+  --dump    writes what was heard in each trial, a JSON object a line`
 
-/**
- * The sound goes through the very modules of the page (20 ms pieces of 48 kHz sound, suppression, resampling,
- * recogniser in its worker) in Chromium, as fast as they go. Not in it: the browser's own microphone and audio thread,
- * whose 20 ms pieces and the suppressor's 20 ms are added to the latency.
- */
-const before = 0.02 + 0.02
+/** Small sets are heard in one noise after another until there are so many trials, or every noise was had. */
+const enough = 100
+
+/** Degrees of sureness to compare, beside the one in use. */
+const confidences = [0, 0.5, 0.7, 0.8, 0.9, 0.95]
+
+interface Trial {
+  recording: Recording
+  condition: Condition
+  made: Made
+  utterances: readonly Utterance[]
+}
 
 export default async function hearing(args: readonly string[]): Promise<void> {
   const { values } = parseArgs({
@@ -47,85 +62,50 @@ export default async function hearing(args: readonly string[]): Promise<void> {
   if (values.help) return console.log(help)
 
   const language = readLanguage('en')
-  const share = Number(values.share)
-  const speech = values.speech ?? null
-  const wantedSets = values.sets?.split(',')
-  const recordings = (
-    await Promise.all([
-      syntheticCommands(language, share),
-      ...(speech === null
-        ? []
-        : [
-            realCommands(language, speech, 'an4', share),
-            realNumbers(language, speech, 'an4', share),
-            realNumbers(language, speech, 'speechocean762', share),
-            talk(language, speech, 'librispeech_devclean_half', share),
-            talk(language, speech, 'commonvoice100', share),
-            talk(language, speech, 'speechocean762', share),
-          ]),
-    ])
-  )
-    .flat()
-    .filter(({ set }) => wantedSets === undefined || wantedSets.includes(set))
-
+  const sets = await readSets(language, values.speech ?? null, Number(values.share), values.sets?.split(','))
   const options = {
     tuning: { ...usualTuning, dryShare: Number(values.dry), voice: Number(values.voice) },
     hold: Number(values.hold) < 0 ? null : Number(values.hold),
   }
-  const choice = await noises(speech)
+  const choice = await noises(values.speech ?? null)
+  const kinds = Object.keys(choice).length
+  const withPeer = values.peer && hasPeer()
   const site = await serveHearingPage()
   const bench = await openBench(site, values.model, options)
-  const results: Record<string, unknown>[] = []
-  const withPeer = values.peer && hasPeer()
+  const results: object[] = []
+  const all: Trial[] = []
   try {
     for (const condition of conditions.filter(({ name }) => values.conditions.split(',').includes(name))) {
-      for (const [set, members] of grouped(recordings)) {
+      for (const [set, members] of sets) {
+        const isTalk = set.endsWith('talk')
         // talk need not be made hard to hear: it must not act where it is easiest to mistake
-        if (set.endsWith('talk') && condition.name !== 'clean' && condition.name !== '15 dB') continue
-        const outcomes: Outcome[] = []
-        const peer: {
-          samples: Float32Array
-          recording: Recording
-          span: { onset: number; end: number } | null
-        }[] = []
-        const costBefore = await bench.cost()
-        let seconds = 0
-        for (const [at, recording] of members.entries()) {
-          const made = await make(await recording.samples(), condition, choice, at)
-          const outcome = await bench.run(made.samples, recording.open, options)
-          seconds += outcome.seconds
-          const scored = scoreOf(language, recording, outcome.utterances, made.span, usualStrictness)
-          outcomes.push(scored)
-          if (values.dump !== undefined)
-            appendFileSync(
-              values.dump,
-              `${JSON.stringify({ ...recording, condition: condition.name, noise: made.noise, span: made.span, utterances: outcome.utterances })}\n`,
-            )
-          peer.push({ samples: made.samples, recording, span: made.span })
-          if (
-            values.verbose &&
-            scored.verdict !== (recording.expected.kind === 'talk' ? 'missed' : 'right')
-          ) {
-            const words = outcome.utterances
-              .map(({ words: all }) =>
-                all.map(({ word, confidence }) => `${word} ${confidence.toFixed(2)}`).join(' '),
-              )
-              .join(' | ')
-            console.log(
-              `  ${scored.verdict}: ${recording.speaker} "${recording.text}" in ${made.noise}: ${words}`,
-            )
+        if (isTalk && !['clean', '15 dB'].includes(condition.name)) continue
+        const rounds =
+          condition.ratio === null || isTalk ? 1 : Math.min(kinds, Math.ceil(enough / members.length))
+        const trials: Trial[] = []
+        const before = await bench.cost()
+        for (let round = 0; round < rounds; round++) {
+          for (const [at, recording] of members.entries()) {
+            const made = await make(await recording.samples(), condition, choice, at + round)
+            const { utterances } = await bench.run(made.samples, recording.open, options)
+            trials.push({ recording, condition, made, utterances })
           }
         }
-        const costAfter = await bench.cost()
+        const after = await bench.cost()
+        const seconds = lengthOf(trials)
+        const outcomes = trials.map((trial) => outcomeOf(language, trial))
         const result = {
           set,
           condition: condition.name,
-          ...summary(outcomes, seconds, set.endsWith('talk')),
-          cpu: rounded((costAfter.cpuSeconds - costBefore.cpuSeconds) / seconds),
-          ...(withPeer ? { peer: peerSummary(peer) } : {}),
+          ...summary(outcomes, seconds, isTalk),
+          cpu: rounded((after.cpuSeconds - before.cpuSeconds) / seconds),
+          ...(withPeer ? { peer: peerSummary(language, trials, isTalk) } : {}),
         }
-        results.push(result)
         console.log(line(result))
+        if (values.verbose) trials.forEach((trial, at) => tellFailure(trial, outcomes[at]))
+        if (values.dump !== undefined) for (const trial of trials) dump(values.dump, trial)
+        results.push(result)
+        all.push(...trials)
       }
     }
     const { megabytes } = await bench.cost()
@@ -133,8 +113,9 @@ export default async function hearing(args: readonly string[]): Promise<void> {
     console.log(
       JSON.stringify({
         benchmark: 'hearing',
-        share,
+        share: Number(values.share),
         options,
+        strictness: { used: usualStrictness, compared: compareConfidences(language, all) },
         model: { name: values.model, megabytes: rounded(statSync(path).size / 1e6) },
         loading: { cold: rounded(bench.loading.cold), warm: rounded(bench.loading.warm) },
         memory: rounded(megabytes),
@@ -145,84 +126,84 @@ export default async function hearing(args: readonly string[]): Promise<void> {
     await bench.close()
     await site.close()
   }
-
-  function peerSummary(
-    trials: { samples: Float32Array; recording: Recording; span: { onset: number; end: number } | null }[],
-  ) {
-    const { words, took } = runPeer(
-      language,
-      trials.map(({ samples, recording }) => ({ samples, open: recording.open })),
-    )
-    const outcomes = trials.map(({ recording }, at) =>
-      scoreOf(
-        language,
-        recording,
-        [{ words: words[at] ?? [], until: null }].filter((heard) => heard.words.length > 0),
-        null,
-        usualStrictness,
-      ),
-    )
-    const seconds = trials.reduce((sum, { samples }) => sum + samples.length / 16000, 0)
-    const isTalk = trials[0]?.recording.expected.kind === 'talk'
-
-    return { ...summary(outcomes, seconds, isTalk), cpu: rounded(took / seconds) }
-  }
 }
 
-function grouped(recordings: readonly Recording[]): Map<string, Recording[]> {
+async function readSets(
+  language: Language,
+  speech: string | null,
+  part: number,
+  wanted: readonly string[] | undefined,
+): Promise<Map<string, Recording[]>> {
+  const real = (folder: string): Recording[] => [
+    ...realCommands(language, folder, 'an4', part),
+    ...realNumbers(language, folder, 'an4', part),
+    ...realNumbers(language, folder, 'speechocean762', part),
+    ...talk(language, folder, 'librispeech_devclean_half', part),
+    ...talk(language, folder, 'commonvoice100', part),
+    ...talk(language, folder, 'speechocean762', part),
+  ]
+  const recordings = [...(await syntheticCommands(language, part)), ...(speech === null ? [] : real(speech))]
   const sets = new Map<string, Recording[]>()
-  for (const recording of recordings) sets.set(recording.set, [...(sets.get(recording.set) ?? []), recording])
+  for (const recording of recordings) {
+    if (wanted?.includes(recording.set) ?? true)
+      sets.set(recording.set, [...(sets.get(recording.set) ?? []), recording])
+  }
   return sets
 }
 
-function summary(outcomes: readonly Outcome[], seconds: number, isTalk: boolean) {
-  const share = (verdict: Outcome['verdict']): number =>
-    rounded(
-      outcomes.filter((outcome) => outcome.verdict === verdict).length / Math.max(1, outcomes.length),
-      3,
-    )
-  const latencies = outcomes.flatMap(({ latency }) => (latency === null ? [] : [latency + before]))
-  const errors = outcomes.flatMap(({ onsetError }) => (onsetError === null ? [] : [Math.abs(onsetError)]))
-  const words = outcomes.reduce((sum, outcome) => sum + outcome.words.all, 0)
-  const falseOnes = outcomes.reduce((sum, { commands }) => sum + commands, 0)
-  if (isTalk)
+const outcomeOf = (
+  language: Language,
+  { recording, utterances, made }: Trial,
+  strictness = usualStrictness,
+): Outcome => scoreOf(language, recording, utterances, made.span, strictness)
+
+const lengthOf = (trials: readonly Trial[]): number =>
+  trials.reduce((sum, { made }) => sum + made.samples.length / sampleRate, 0)
+
+/** The same trials judged more and less strictly. */
+function compareConfidences(language: Language, trials: readonly Trial[]): object[] {
+  const said = trials.filter(({ recording }) => recording.expected.kind === 'command')
+  const talked = trials.filter(({ recording }) => recording.expected.kind === 'talk')
+  return confidences.map((confidence) => {
+    const strictness = { ...usualStrictness, confidence }
+    const outcomes = said.map((trial) => outcomeOf(language, trial, strictness))
+    const acted = talked.reduce((sum, trial) => sum + outcomeOf(language, trial, strictness).commands, 0)
     return {
-      trials: outcomes.length,
-      hours: rounded(seconds / 3600, 3),
-      falsePerHour: rounded((3600 * falseOnes) / seconds, 1),
-      falseOnes,
+      confidence,
+      right: share(outcomes, 'right'),
+      wrong: share(outcomes, 'wrong'),
+      falsePerHour: rounded((3600 * acted) / Math.max(1, lengthOf(talked)), 1),
     }
-  return {
-    trials: outcomes.length,
-    right: share('right'),
-    wrong: share('wrong'),
-    missed: share('missed'),
-    ...(words > 0
-      ? { words: rounded(outcomes.reduce((sum, outcome) => sum + outcome.words.right, 0) / words, 3) }
-      : {}),
-    latency: spread(latencies),
-    onsetError: spread(errors),
-  }
+  })
 }
 
-function spread(numbers: readonly number[]) {
-  if (numbers.length === 0) return null
-  return { median: rounded(quantile(numbers, 0.5) ?? 0, 3), p95: rounded(quantile(numbers, 0.95) ?? 0, 3) }
+/** What pocketsphinx makes of the same recordings. */
+function peerSummary(language: Language, trials: readonly Trial[], isTalk: boolean): object {
+  const { words, took } = runPeer(
+    language,
+    trials.map(({ made, recording }) => ({ samples: made.samples, open: recording.open })),
+  )
+  const outcomes = trials.map(({ recording }, at) => {
+    const heard = words[at] ?? []
+    const utterances = heard.length === 0 ? [] : [{ words: heard, until: null }]
+    return scoreOf(language, recording, utterances, null, usualStrictness)
+  })
+  const seconds = lengthOf(trials)
+  return { ...summary(outcomes, seconds, isTalk), cpu: rounded(took / seconds) }
 }
 
-function rounded(value: number, digits = 2): number {
-  return Number(value.toFixed(digits))
+function tellFailure({ recording, made, utterances }: Trial, outcome: Outcome | undefined): void {
+  if (outcome?.verdict === (recording.expected.kind === 'talk' ? 'missed' : 'right')) return
+  const heard = utterances.map(({ words, eager }) => {
+    const all = words.map(({ word, confidence }) => `${word} ${confidence.toFixed(2)}`)
+    return `${all.join(' ')}${eager ? ' (early)' : ''}`
+  })
+  console.log(
+    `  ${outcome?.verdict}: ${recording.speaker} "${recording.text}" in ${made.noise}: ${heard.join(' | ')}`,
+  )
 }
 
-function line(result: Record<string, unknown>): string {
-  return Object.entries(result)
-    .filter(([, value]) => value !== null && value !== undefined)
-    .map(([name, value]) =>
-      typeof value === 'object'
-        ? `${name} ${JSON.stringify(value)}`
-        : typeof value === 'string'
-          ? value
-          : `${name} ${String(value)}`,
-    )
-    .join(', ')
+function dump(file: string, { recording, condition, made, utterances }: Trial): void {
+  const trial = { ...recording, condition: condition.name, noise: made.noise, span: made.span, utterances }
+  appendFileSync(file, `${JSON.stringify(trial)}\n`)
 }

@@ -5,6 +5,7 @@ import { speechSpan, type Span } from '../../../audio-fixtures/energy.ts'
 import { decodeOpus } from '../../../audio-fixtures/opus.ts'
 import phrases from '../../../audio-fixtures/phrases.json' with { type: 'json' }
 import { sampleRate } from '../../../audio-fixtures/wav.ts'
+import openTogether from '../../../grammar/openTogether.json' with { type: 'json' }
 import { commandNetwork, type Language } from '../../../grammar/language.ts'
 import { understanding } from '../../../grammar/understand.ts'
 import { wordsOf } from '../../../grammar/vocabulary.ts'
@@ -36,20 +37,13 @@ export interface Recording {
     | { kind: 'talk' }
 }
 
-/** What is open in each state of the loop, for talk to be held against. */
-const states: readonly (readonly GrammarName[])[] = [
-  ['shift', 'talk'],
-  ['grind', 'talk'],
-  ['dose', 'talk'],
-  ['tamp', 'talk'],
-  ['ready', 'talk'],
-  ['pouring', 'talk'],
-  ['judge', 'talk', 'handoff'],
-  ['adjust', 'talk'],
-  ['drill', 'talk'],
-  ['settings', 'talk'],
-  ['confirm', 'talk'],
-]
+/** What the bar opens together, each set in turn for talk to be held against. */
+const states = openTogether.sets as readonly GrammarName[][]
+
+/** A state of the bar in which a grammar is open, with all that is open beside it. */
+function stateWith(grammar: GrammarName): GrammarName[] {
+  return states.find((open) => open.includes(grammar)) ?? [grammar]
+}
 
 /** Clips of `audio-fixtures/`: every phrase under the grammar of its state. */
 export async function syntheticCommands(language: Language, share: number): Promise<Recording[]> {
@@ -66,7 +60,7 @@ export async function syntheticCommands(language: Language, share: number): Prom
             speaker: voice,
             text,
             samples: () => Promise.resolve(samples),
-            open: { grammars: [grammar as GrammarName, 'talk'] },
+            open: { grammars: stateWith(grammar as GrammarName) },
             expected: { kind: 'command', meaning },
           },
         ]
@@ -110,7 +104,7 @@ export function realCommands(language: Language, folder: string, set: string, sh
           speaker,
           text,
           samples: readOpus(folder, path),
-          open: { grammars: [grammar, 'talk'] },
+          open: { grammars: stateWith(grammar) },
           expected: { kind: 'command', meaning },
         },
       ]

@@ -1,6 +1,6 @@
 import type { Language } from '../../../grammar/language.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
-import { judge, type Strictness } from '../../../src/hearing/judge.ts'
+import { judge, type Judged, type Strictness } from '../../../src/hearing/judge.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
 import type { Word } from '../../../src/hearing/protocol.ts'
 import type { Opened } from '../../harness/hearingPage/trials.ts'
@@ -11,6 +11,8 @@ export interface Heard {
   words: readonly Word[]
   /** when it was told, seconds from the trial's start; null where that is not known */
   until: number | null
+  /** told before the silence after it */
+  eager?: boolean
 }
 
 export interface Outcome {
@@ -20,6 +22,10 @@ export interface Outcome {
   /** words to hear, and how many of them were heard; only where words count */
   words: { all: number; right: number }
   heard: string
+  /** commands obeyed before the speaker had ended that are not what was said */
+  hasty: number
+  /** whether the command is a stop-class one */
+  isUrgent: boolean
   /** seconds from the end of the speech to the command, and of the command's onset against the speech's */
   latency: number | null
   onsetError: number | null
@@ -34,7 +40,14 @@ export function scoreOf(
   strictness: Strictness,
 ): Outcome {
   const all = heard.flatMap(({ words }) => words.map(({ word }) => word))
-  const none = { words: { all: 0, right: 0 }, heard: all.join(' '), latency: null, onsetError: null }
+  const none = {
+    words: { all: 0, right: 0 },
+    heard: all.join(' '),
+    hasty: 0,
+    isUrgent: false,
+    latency: null,
+    onsetError: null,
+  }
   if (expected.kind === 'words') {
     const wanted = text.split(' ')
     const right =
@@ -48,21 +61,23 @@ export function scoreOf(
   }
 
   const understand = understandFor(language, open)
-  const commands = heard.flatMap(({ words, until }) => {
+  const commands = heard.flatMap(({ words, until, eager = false }) => {
     const judged = judge(words, understand, strictness)
-    return judged.kind === 'command' ? [{ ...judged, until }] : []
+    return judged.kind === 'command' ? [{ ...judged, until, eager }] : []
   })
+  const wanted = expected.kind === 'command' ? JSON.stringify(expected.meaning) : null
+  const isWanted = ({ meaning }: Judged & { kind: 'command' }): boolean => JSON.stringify(meaning) === wanted
+  const hasty = commands.filter((command) => command.eager && !isWanted(command)).length
   const [first] = commands
   if (first === undefined || expected.kind === 'talk') {
-    return { ...none, verdict: first === undefined ? 'missed' : 'wrong', commands: commands.length }
+    return { ...none, verdict: first === undefined ? 'missed' : 'wrong', commands: commands.length, hasty }
   }
-  const isRight = commands.every(
-    ({ meaning }) => JSON.stringify(meaning) === JSON.stringify(expected.meaning),
-  )
   return {
     ...none,
-    verdict: isRight ? 'right' : 'wrong',
+    verdict: commands.every(isWanted) ? 'right' : 'wrong',
     commands: commands.length,
+    hasty,
+    isUrgent: expected.meaning.intent === 'stop pour' || expected.meaning.intent === 'hush',
     latency: span && first.until !== null ? first.until - span.end : null,
     onsetError: span && first.onset - span.onset,
   }
