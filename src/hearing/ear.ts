@@ -1,12 +1,12 @@
 import type { Language } from '../../grammar/language.ts'
 import type { Understand } from '../../grammar/understand.ts'
-import { vocabularyOf } from '../../grammar/vocabulary.ts'
 import type { BarClock } from '../messages/clock.ts'
 import type { Command } from '../messages/command.ts'
-import { grammarNames, type GrammarName } from '../messages/grammarName.ts'
+import type { GrammarName } from '../messages/grammarName.ts'
 import { eagerPhrases } from './eagerPhrases.ts'
 import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
+import { missingWords } from './missingWords.ts'
 import { openGrammars } from './openGrammars.ts'
 import type { FromWorker, Word } from './protocol.ts'
 import { createOwnSpeech } from './ownSpeech.ts'
@@ -250,9 +250,4 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 function added<L>(listeners: Set<L>, listener: L): () => void {
   listeners.add(listener)
   return () => void listeners.delete(listener)
-}
-
-function missingWords(language: Language, vocabulary: ReadonlySet<string>): string[] {
-  const spoken = grammarNames.filter((name) => language.grammars.includes(name))
-  return vocabularyOf(language, spoken).filter((word) => !vocabulary.has(word))
 }

@@ -40,6 +40,11 @@ class Loader extends RecognizerWorker {
     this.logger.setLogLevel(-2)
   }
 
+  /** whether the engine itself is there, with or without a model */
+  get isReady(): boolean {
+    return this.#module !== null
+  }
+
   override get module(): VoskModule {
     if (this.#module === null) throw new Error('the engine is not loaded')
     return this.#module
@@ -68,6 +73,7 @@ export async function loadEngine(model: Model, wasmUrl: string): Promise<Engine>
   try {
     await loader.load('model', wasmUrl)
   } catch (error) {
+    if (!loader.isReady) throw new Error('the engine did not load', { cause: error })
     // the engine throws bare WebAssembly exceptions without a message
     throw new ModelError('the engine cannot read the model', { cause: error })
   }

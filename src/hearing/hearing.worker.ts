@@ -56,7 +56,7 @@ async function open(
     const archive = await fetchModel(model, (progress) => tell({ kind: 'loading', progress }))
     const unpacked = await unpackModel(archive)
     const engine = await loadEngine(unpacked, wasmUrl)
-    tell({ kind: 'opened', vocabulary: unpacked.vocabulary })
+    tell({ kind: 'opened', vocabulary: unpacked.vocabulary, notice: unpacked.notice })
     return new Listener(engine, suppressor, tuning, sampleRate, tell)
   } catch (error) {
     const reason =

@@ -12,6 +12,8 @@ export interface Model {
   frame: number
   /** every word it has a pronunciation for */
   vocabulary: ReadonlySet<string>
+  /** what it says of its licence and origin; null when it says nothing */
+  notice: string | null
 }
 
 /** Files without which the engine cannot listen for a grammar. */
@@ -31,7 +33,7 @@ export async function unpackModel(archive: Uint8Array<ArrayBuffer>): Promise<Mod
   if (!features.some((path) => files.has(path))) missing.push(features.join(' or '))
   if (missing.length > 0) throw new ModelError(`the model lacks ${missing.join(', ')}`)
 
-  return { files, frame: frameOf(files), vocabulary: vocabularyOf(files) }
+  return { files, frame: frameOf(files), vocabulary: vocabularyOf(files), notice: noticeOf(files) }
 }
 
 async function entries(archive: Uint8Array<ArrayBuffer>): Promise<[string, Uint8Array][]> {
@@ -91,6 +93,11 @@ function vocabularyOf(files: ReadonlyMap<string, Uint8Array>): Set<string> {
     .split('\n')
     .map((line) => line.split(/\s/)[0] ?? '')
   return new Set(words.filter((word) => /^[^<[#!]/.test(word)))
+}
+
+function noticeOf(files: ReadonlyMap<string, Uint8Array>): string | null {
+  const paths = [...files.keys()].filter((path) => /^(licen[cs]e|notice|copying|readme)[^/]*$/i.test(path))
+  return paths.length === 0 ? null : paths.map((path) => text(files, path).trim()).join('\n\n')
 }
 
 function text(files: ReadonlyMap<string, Uint8Array>, path: string): string {

@@ -48,7 +48,7 @@ export type ToWorker =
 
 export type FromWorker =
   | { kind: 'loading'; /** 0 to 1 */ progress: number }
-  | { kind: 'opened'; vocabulary: ReadonlySet<string> }
+  | { kind: 'opened'; vocabulary: ReadonlySet<string>; notice: string | null }
   | { kind: 'failed'; reason: 'model missing' | 'model broken' | 'worker died'; detail: string }
   /** sent for every piece of an utterance: how far listening has come and what it sounds like so far */
   | { kind: 'partial'; id: number; until: number; text: string }

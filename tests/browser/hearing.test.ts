@@ -1,3 +1,6 @@
+import { readFileSync } from 'node:fs'
+import { gunzipSync, zipSync } from 'fflate'
+import { parseTar } from 'nanotar'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { clipOf } from '../../audio-fixtures/clips.ts'
 import { sampleRate } from '../../audio-fixtures/wav.ts'
@@ -7,6 +10,7 @@ import type { Served } from '../harness/serveBuilt.ts'
 import type { EarLog } from '../harness/hearingPage/page.ts'
 
 const model = 'model/en.tar.gz'
+const embedded = new Uint8Array(readFileSync(new URL('../../public/model/en.tar.gz', import.meta.url)))
 
 /** Seconds of silence before the word, so that it falls after the model has loaded. */
 const leadIn = 6
@@ -60,5 +64,82 @@ describe.skipIf(findChromium() === undefined)('hearing in a browser', () => {
     const state = await page.evaluate(() => window.hearingPage.openEar('model/none.tar.gz', ['dose']))
     await close()
     expect(state).toMatchObject({ kind: 'failed', reason: 'model missing' })
+  })
+
+  it('says that the model is broken, and hears again once it is whole', async () => {
+    const { page, close } = await openHearingPage(site)
+    await page.route('**/half.tar.gz', (route) =>
+      route.fulfill({ body: Buffer.from(embedded.subarray(0, embedded.length / 2)) }),
+    )
+    const state = await page.evaluate(() => window.hearingPage.openEar('half.tar.gz', ['dose']))
+    await page.unroute('**/half.tar.gz')
+    await page.route('**/half.tar.gz', (route) => route.fulfill({ body: Buffer.from(embedded) }))
+    await page.evaluate(() => window.hearingPage.reopen())
+    const log = await page.evaluate(() => window.hearingPage.log())
+    await close()
+    expect(state).toMatchObject({ kind: 'failed', reason: 'model broken' })
+    expect(log?.states.at(-1)).toMatchObject({ kind: 'listening' })
+  })
+
+  it('replaces a worker that answers no more', async () => {
+    const { page, close } = await openHearingPage(site)
+    await page.evaluate(() => {
+      const { Worker } = window
+      window.Worker = class extends Worker {
+        constructor(...args: ConstructorParameters<typeof Worker>) {
+          super(...args)
+          Object.assign(window, { lastWorker: this })
+        }
+      }
+    })
+    await page.evaluate((address) => window.hearingPage.openEar(address, ['dose']), model)
+    await page.evaluate(() => (window as unknown as { lastWorker: Worker }).lastWorker.terminate())
+    await page.waitForFunction(
+      () => {
+        const kinds = window.hearingPage.log()?.states.map(({ kind }) => kind) ?? []
+        return kinds.includes('failed') && kinds.at(-1) === 'listening'
+      },
+      undefined,
+      { timeout: 60_000 },
+    )
+    const log = await page.evaluate(() => window.hearingPage.log())
+    await close()
+    expect(log?.states.find(({ kind }) => kind === 'failed')).toMatchObject({ reason: 'worker died' })
+  })
+
+  describe("with a model of the user's own", () => {
+    const files = new Map(
+      parseTar(gunzipSync(embedded).slice().buffer).map(({ name, data = new Uint8Array() }) => [name, data]),
+    )
+    const zipped = (changed: Record<string, string | Uint8Array>): Buffer => {
+      const all = Object.fromEntries(files)
+      for (const [name, data] of Object.entries(changed))
+        all[`model/${name}`] = typeof data === 'string' ? new TextEncoder().encode(data) : data
+      return Buffer.from(zipSync(all, { level: 1 }))
+    }
+    const tryModel = async (archive: Buffer) => {
+      const { page, close } = await openHearingPage(site)
+      await page.route('**/own.zip', (route) =>
+        route.fulfill({ body: archive, contentType: 'application/zip' }),
+      )
+      const tried = await page.evaluate(() => window.hearingPage.tryModel('own.zip'))
+      await close()
+      return tried
+    }
+
+    it('takes a zip, and tells its licence and the words that it lacks', async () => {
+      const words = new TextDecoder().decode(files.get('model/graph/words.txt')).replace(/^milk /m, 'silk ')
+      const archive = zipped({ 'graph/words.txt': words, LICENSE: 'Do as you like.' })
+      const tried = await tryModel(archive)
+      expect(tried).toMatchObject({ missing: ['milk'], bytes: archive.length })
+      expect(tried).toMatchObject({ notice: expect.stringContaining('Do as you like.') as string })
+    })
+
+    it('refuses one that the engine cannot read', async () => {
+      const network = files.get('model/am/final.mdl')?.slice(0, 50_000) ?? new Uint8Array()
+      expect(await tryModel(zipped({ 'am/final.mdl': network }))).toEqual({
+        refused: 'the engine cannot read the model',
+      })
+    })
   })
 })

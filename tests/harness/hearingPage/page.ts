@@ -9,6 +9,7 @@ import {
   type Rejected,
 } from '../../../src/hearing/ear.ts'
 import type { Sound } from '../../../src/hearing/protocol.ts'
+import { tryModel } from '../../../src/hearing/tryModel.ts'
 import type { BarClock } from '../../../src/messages/clock.ts'
 import type { Command } from '../../../src/messages/command.ts'
 import { openTrials, runTrial } from './trials.ts'
@@ -71,6 +72,17 @@ const hearingPage = {
   },
   reopen(): Promise<void> | undefined {
     return ear?.open()
+  },
+  /** What comes of a model of the user's own. */
+  async tryModel(
+    model: string,
+  ): Promise<{ missing: readonly string[]; notice: string | null; bytes: number } | { refused: string }> {
+    try {
+      const { archive, missing, notice } = await tryModel(model, await bundledLanguage('en'), () => {})
+      return { missing, notice, bytes: archive.size }
+    } catch (error) {
+      return { refused: error instanceof Error ? error.message : String(error) }
+    }
   },
   openTrials,
   runTrial,
