@@ -1,5 +1,8 @@
 import { isKeeping } from './keeping.ts'
 
+/** Seconds for which it is shown that the app is kept. */
+const noticeTime = 15
+
 /** How far the app is kept for work without a network, and whether a newer one waits. */
 export interface Updates {
   /** 0 to 1 while it is being kept; `null` before and after */
@@ -27,7 +30,10 @@ export function followUpdates(): Updates {
     workers.addEventListener('controllerchange', () => {
       keeping = null
       if (isTakingOver) location.reload()
-      else isKept = isFirst
+      else if (isFirst) {
+        isKept = true
+        setTimeout(() => (isKept = false), noticeTime * 1000)
+      }
     })
     const registration = await workers.register('serviceWorker.js', { scope: './' })
     const look = (worker: ServiceWorker | null) => {

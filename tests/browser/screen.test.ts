@@ -21,6 +21,9 @@ async function violations(page: Page): Promise<string[]> {
   )
 }
 
+/** The ground of each look, from `tokens.css`. */
+const grounds = { light: 'rgb(250, 247, 242)', dark: 'rgb(21, 16, 12)', contrast: 'rgb(0, 0, 0)' } as const
+
 /** Controls that are smaller than 44 by 44 pixels, and how far the page is wider than its window. */
 const misfits = (page: Page) =>
   page.evaluate(() => {
@@ -66,6 +69,9 @@ describe.skipIf(findChromium() === undefined)('the screen', () => {
     const found: string[] = []
     for (const look of ['light', 'dark', 'contrast'] as const) {
       await page.evaluate((name) => (document.documentElement.dataset['look'] = name), look)
+      expect(await page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor)).toBe(
+        grounds[look],
+      )
       found.push(...(await violations(page)).map((violation) => `${what}, ${look}: ${violation}`))
     }
     await page.evaluate(() => delete document.documentElement.dataset['look'])
