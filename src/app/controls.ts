@@ -149,6 +149,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     say('control.time', 'KeyT', plain('time')),
     say('control.undo', 'Backspace', plain('undo')),
     say('control.pause listening', 'KeyP', plain('pause listening')),
+    say('control.report', 'KeyV', plain('report')),
     choose('control.prompts', 'Semicolon', [
       option('control.prompts.long', { setting: 'prompts', value: 'long' }),
       option('control.prompts.short', { setting: 'prompts', value: 'short' }),
@@ -182,7 +183,6 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     }),
     say('control.new bag', 'KeyK', plain('new bag')),
     say('control.calibrate', 'Shift+KeyK', plain('calibrate')),
-    say('control.report', 'KeyV', plain('report')),
     say('control.settings', 'KeyJ', plain('settings')),
     number('control.erase person', 'Shift+KeyB', ranges.number, 0, {
       label: 'unit.erase',
