@@ -174,6 +174,12 @@ const stepCues = (context: LoopContext, step: NextStep): Cue[] => [
 const withOne = <T>(list: readonly T[], value: T): readonly T[] =>
   list.includes(value) ? list : [...list, value]
 
+/** The shot in hand as it was before its pour began. */
+const dosed = ({ id, dose }: CurrentShot): CurrentShot => ({
+  ...newShot(id),
+  ...(dose !== undefined && { dose }),
+})
+
 const round1 = (seconds: number) => Math.round(seconds * 10) / 10
 
 /** Facts that came after the pour: weigh the shot again from the belief before it. */
@@ -647,8 +653,9 @@ export const deeds = {
     return endPour(context, place, end, end)
   },
 
+  /** The basket is still as it was dosed; only the pour is forgotten. */
   falseStart: (context) => ({
-    change: { current: newShot(context.current.id), undo: context.undo.slice(0, -1) },
+    change: { current: dosed(context.current), undo: context.undo.slice(0, -1) },
     cues: [{ kind: 'cancel', tag: pourTag }, say('pour.false-start')],
   }),
 

@@ -87,6 +87,19 @@ describe('the loop', () => {
     expect(bar.said()).toContain('pour.false-start')
   })
 
+  it('keeps the dose when a start is taken back', () => {
+    const bar = opened()
+      .say('next')
+      .say('dose', { amount: 18 })
+      .say('next')
+      .say('start pour')
+      .wait(3)
+      .say('undo')
+    expect(bar.place).toBe('ready')
+    bar.pull(20)
+    expect(bar.entries('shot')[0]).toMatchObject({ dose: 18 })
+  })
+
   it('asks about a pour that was forgotten, and loses it aloud in the end', () => {
     const bar = opened().say('start pour').wait(70)
     expect(bar.said()).toContain('pour.forgotten')
