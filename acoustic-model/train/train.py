@@ -1,6 +1,8 @@
 """Trains the network. Corpora by prepare.py; see README.md.
 
     python3 train.py --train A.npz ... --noise NOISE.npz --held-out B.npz ... --held-out-noise N.npz --steps N --out DIR
+
+A run may be cut in parts: --seconds ends one early and leaves DIR/state.pt, with which --resume goes on.
 """
 import argparse
 import copy
@@ -164,9 +166,13 @@ class Training:
     def run(self):
         options = self.options
         optimiser = torch.optim.AdamW(self.network.parameters(), lr=options.rate, weight_decay=options.decay, betas=(0.9, 0.98))
-        begun, log = time.time(), []
+        begun, log, first = time.time(), [], 0
         running = torch.zeros(3, device=self.device)
-        for step in range(options.steps):
+        if options.resume:
+            first, log, running = self.restore(options.resume, optimiser)
+        for step in range(first, options.steps):
+            if options.seconds and time.time() - begun > options.seconds:
+                return self.store(optimiser, step, log, running)
             progress = max(options.progress, step / options.steps)
             rate = options.rate * min(1, (step + 1) / 400) * (0.5 * (1 + math.cos(math.pi * step / options.steps)) + 0.002)
             for group in optimiser.param_groups:
@@ -201,6 +207,24 @@ class Training:
                 else:
                     mine.copy_(new)
 
+    def store(self, optimiser, step, log, running):
+        """Everything to go on from."""
+        os.makedirs(self.options.out, exist_ok=True)
+        torch.save({'network': self.network.state_dict(), 'average': self.average.state_dict(),
+                    'optimiser': optimiser.state_dict(), 'step': step, 'log': log, 'running': running},
+                   os.path.join(self.options.out, 'state.pt'))
+        print(f'stored at step {step}', flush=True)
+
+    def restore(self, path, optimiser):
+        state = torch.load(path, map_location=self.device)
+        self.network.load_state_dict(state['network'])
+        self.average.load_state_dict(state['average'])
+        optimiser.load_state_dict(state['optimiser'])
+        # other chance than in the part before
+        torch.manual_seed(self.options.seed + state['step'])
+        self.rng = self.batches.rng = np.random.default_rng(self.options.seed + state['step'])
+        return state['step'], state['log'], state['running']
+
     def keep(self, log, step):
         os.makedirs(self.options.out, exist_ok=True)
         half = {k: v.half() if v.is_floating_point() and v.dim() > 1 else v for k, v in self.average.state_dict().items()}
@@ -217,6 +241,8 @@ if __name__ == '__main__':
     parser.add_argument('--held-out-noise')
     parser.add_argument('--init', help='weights to go on from')
     parser.add_argument('--progress', type=float, default=0.0, help='start of the schedule of difficulty')
+    parser.add_argument('--resume', help='state.pt of a run that was cut')
+    parser.add_argument('--seconds', type=float, help='end after so long and leave a state.pt')
     parser.add_argument('--steps', type=int, required=True)
     parser.add_argument('--frames', type=int, default=16000, help='output frames in a batch')
     parser.add_argument('--size', type=int, default=512)
