@@ -73,7 +73,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   const context = audioContext()
   await context.resume()
   const opened = await openLog().catch((error: unknown) => error as LogbookError)
-  const saved = opened instanceof Error ? null : readSaved(await opened.loadSnapshot())
+  const loaded = opened instanceof Error ? null : await opened.loadSnapshot()
+  const saved = readSaved(loaded?.snapshot)
   const clock = createBarClock(context, saved?.at)
   const announcer = createAnnouncer({ clock, language, settings: defaultSettings })
   const loading = announcer.load().catch(() => undefined)
@@ -209,6 +210,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   for (const { kind, sentence, values } of logbook.troubles)
     if (kind !== 'not persistent') warn(sentence, values)
   if (saved && !isRestored) warn('trouble.state-lost')
+  else if (loaded && loaded.missed > 0) warn('trouble.state-behind', { entries: loaded.missed })
   send(isRestored ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: !saved }, true)
   const ticking = setInterval(() => send({ type: 'tick', at: clock.now() }, false), tickEvery * 1000)
 
@@ -250,8 +252,8 @@ interface Saved {
   bar: Snapshot<unknown>
 }
 
-function readSaved(loaded: { snapshot: unknown } | null): Saved | null {
-  const snapshot = loaded?.snapshot as Partial<Saved> | undefined
+function readSaved(value: unknown): Saved | null {
+  const snapshot = value as Partial<Saved> | null | undefined
   return typeof snapshot?.at === 'number' && snapshot.bar ? (snapshot as Saved) : null
 }
 

@@ -16,7 +16,7 @@ import {
   type LogRecord,
 } from './record.ts'
 import { sameRecord } from './sameRecord.ts'
-import { rescue, rescued } from './rescue.ts'
+import { rescue, rescued, type Rescued, type SavedSnapshot } from './rescue.ts'
 import { describeIssues, entrySchema } from './schema.ts'
 import { clockTolerance, nextStamp } from './stamp.ts'
 import type { Note, Store } from './store.ts'
@@ -37,8 +37,8 @@ export interface LogbookOptions {
 
 export interface LoadedSnapshot {
   snapshot: unknown
-  /** what this device logged after the snapshot was taken: apply these before believing the snapshot */
-  later: readonly LogRecord[]
+  /** entries of this device in the log that the snapshot does not know of: 0 unless some were logged without it */
+  missed: number
 }
 
 export interface Logbook {
@@ -99,14 +99,6 @@ interface Position {
   shift: string | null
 }
 
-interface SavedSnapshot {
-  /** this device's sequence number of the last record the snapshot knows of; 0 for none */
-  after: number
-  /** the store's mark before the snapshot was written: later records are among what changed since */
-  mark: number
-  snapshot: unknown
-}
-
 /** How many of the last records are remembered, so that an undo finds its entry without looking in the store. */
 const recentKept = 500
 
@@ -153,6 +145,8 @@ export async function startLogbook(
   }
   const waiting: Waiting[] = []
   const unsaved: LogRecord[] = []
+  /** the snapshot that came with what is unsaved */
+  let heldSnapshot: SavedSnapshot | null = null
   const recent: LogRecord[] = []
   let inFlight: readonly LogRecord[] = []
   let writing: Promise<void> | null = null
@@ -163,21 +157,21 @@ export async function startLogbook(
       const batch = waiting.splice(0)
       const records = [...unsaved, ...batch.flatMap((each) => each.records)]
       inFlight = records
-      const snapshot = batch.findLast((each) => each.snapshot)?.snapshot
+      const snapshot = snapshotOf(batch, unsaved.at(-1)?.sequence) ?? heldSnapshot
       const end = records.at(-1)
       const notes: Note[] = []
       if (end) {
         shift = records.findLast((record) => record.entry.kind === 'shift opened')?.id ?? shift
-        const position: Position = { sequence: end.sequence, stamp: stampOf(end), shift }
-        notes.push({ key: 'position', value: position })
+        notes.push(positionNote(end.sequence, stampOf(end)))
         if (records.some(({ entry }) => entry.kind === 'person erased'))
           notes.push({ key: 'erasing', value: true })
       }
+      if (snapshot) notes.push({ key: 'snapshot', value: snapshot })
       try {
-        if (snapshot) notes.push(await snapshotNote(snapshot.value, end))
         await store.add(records, notes)
-        if (mark !== undefined && unsaved.length > 0) rescue(mark, [])
+        if (mark !== undefined && (unsaved.length > 0 || heldSnapshot)) rescue(mark, null)
         unsaved.length = 0
+        heldSnapshot = null
         if (end && mark !== undefined) markLog(mark, { device, sequence: end.sequence })
         if (end) savedSequence = end.sequence
         recent.push(...records)
@@ -185,8 +179,9 @@ export async function startLogbook(
         for (const each of batch) each.resolve(each.records)
       } catch (error) {
         unsaved.push(...batch.flatMap((each) => each.records))
+        heldSnapshot = snapshot
         // what the store had of these is gone with it; what it still has is passed over when they are put back
-        if (mark !== undefined) rescue(mark, [...recent, ...unsaved])
+        if (mark !== undefined) rescue(mark, { records: [...recent, ...unsaved], snapshot })
         for (const each of batch) each.reject(error)
       }
       inFlight = []
@@ -201,14 +196,19 @@ export async function startLogbook(
     })
   }
 
-  let savedSequence = sequence
-  async function snapshotNote(value: unknown, end: LogRecord | undefined): Promise<Note> {
-    const saved: SavedSnapshot = {
-      after: end?.sequence ?? savedSequence,
-      mark: await store.mark(),
-      snapshot: value,
-    }
-    return { key: 'snapshot', value: saved }
+  /** of this device's last record in the store */
+  let savedSequence = kept?.sequence ?? 0
+  const positionNote = (sequence: number, stamp: number): Note => {
+    const value: Position = { sequence, stamp, shift }
+    return { key: 'position', value }
+  }
+
+  /** The last snapshot among what is written together, with the last record that it knows of. */
+  function snapshotOf(batch: readonly Waiting[], before = savedSequence): SavedSnapshot | null {
+    const at = batch.findLastIndex((each) => each.snapshot)
+    if (at < 0) return null
+    const known = batch.slice(0, at + 1).flatMap((each) => each.records)
+    return { after: known.at(-1)?.sequence ?? before, snapshot: batch[at]?.snapshot?.value }
   }
 
   const notYetStored = () => [...unsaved, ...inFlight, ...waiting.flatMap((each) => each.records)]
@@ -326,10 +326,12 @@ export async function startLogbook(
     }
     for (const record of left) {
       follow(stampOf(record))
-      if (record.device === device) sequence = Math.max(sequence, record.sequence)
+      if (record.device === device) savedSequence = Math.max(savedSequence, record.sequence)
       if (record.entry.kind === 'person erased' && record.bar === bar)
         await eraseNow(store, bar, record.entry)
     }
+    sequence = Math.max(sequence, savedSequence)
+    if (added.length > 0) await store.add([], [positionNote(savedSequence, stamp)])
     return { added: added.length, already, erased }
   }
 
@@ -359,18 +361,21 @@ export async function startLogbook(
   }
   if (mark !== undefined) await putBack(rescued(mark))
 
-  /** Records that the store would not take the last time. */
-  async function putBack(records: readonly LogRecord[]): Promise<void> {
-    if (records.length === 0) return
+  /** Records that the store would not take the last time, and the machine's state after them. */
+  async function putBack({ records, snapshot }: Rescued): Promise<void> {
+    if (records.length === 0 && !snapshot) return
+    shift = records.findLast(({ entry }) => entry.kind === 'shift opened')?.id ?? shift
     sequence = Math.max(
       sequence,
       ...records.filter((each) => each.device === device).map((each) => each.sequence),
     )
     try {
       await mergeNow(records)
-      if (mark !== undefined) rescue(mark, [])
+      if (snapshot) await store.add([], [{ key: 'snapshot', value: snapshot }])
+      if (mark !== undefined) rescue(mark, null)
     } catch {
       unsaved.push(...records)
+      heldSnapshot = snapshot
     }
   }
 
@@ -402,16 +407,9 @@ export async function startLogbook(
       await write([], { value: snapshot })
     },
     async loadSnapshot() {
-      const saved = (await store.note('snapshot')) as SavedSnapshot | undefined
+      const saved = heldSnapshot ?? ((await store.note('snapshot')) as SavedSnapshot | undefined)
       if (!saved) return null
-      const { ids } = await store.changedSince(saved.mark)
-      const own = ids.filter((id) => {
-        const parts = readRecordId(id)
-        return parts?.device === device && parts.sequence > saved.after
-      })
-      const later = await store.get(own)
-      later.sort((a, b) => a.sequence - b.sequence)
-      return { snapshot: saved.snapshot, later }
+      return { snapshot: saved.snapshot, missed: Math.max(0, savedSequence - saved.after) }
     },
     async erase(entry) {
       const { erasure } = await appendNow([entry], null)

@@ -1,28 +1,47 @@
 import { readRecord } from './readRecord.ts'
 import type { LogRecord } from './record.ts'
 
+/** The machine's state as it is stored with the log. */
+export interface SavedSnapshot {
+  /** this device's sequence number of the last record the snapshot knows of; 0 for none */
+  after: number
+  snapshot: unknown
+}
+
+/** What a store would not take. */
+export interface Rescued {
+  /** in order */
+  records: readonly LogRecord[]
+  /** the machine's state after them */
+  snapshot: SavedSnapshot | null
+}
+
 /**
- * A last resort for records that the store would not take: a small store of the browser's that has its own room. They
- * are put into the log when it is opened again.
+ * A last resort for what the store would not take: a small store of the browser's that has its own room. It is put
+ * into the log when that is opened again.
  */
 const key = (name: string) => `${name} rescued`
 
-/** Keeps the records, or clears the place when there are none. A browser that cannot keeps nothing. */
-export function rescue(name: string, records: readonly LogRecord[]): void {
+/** Keeps it, or clears the place when there is nothing. A browser that cannot keeps nothing. */
+export function rescue(name: string, kept: Rescued | null): void {
   try {
-    if (records.length === 0) localStorage.removeItem(key(name))
-    else localStorage.setItem(key(name), JSON.stringify(records))
+    if (kept) localStorage.setItem(key(name), JSON.stringify(kept))
+    else localStorage.removeItem(key(name))
   } catch {
-    // they are still held in memory, and the trouble has been told
+    // it is still held in memory, and the trouble has been told
   }
 }
 
-/** The records kept, in order. */
-export function rescued(name: string): LogRecord[] {
+/** What was kept. */
+export function rescued(name: string): Rescued {
   try {
-    const records: unknown = JSON.parse(localStorage.getItem(key(name)) ?? '[]')
-    return Array.isArray(records) ? records.flatMap((record: unknown) => readRecord(record) ?? []) : []
+    const kept = JSON.parse(localStorage.getItem(key(name)) ?? 'null') as Partial<Rescued> | null
+    const records = Array.isArray(kept?.records) ? kept.records : []
+    return {
+      records: records.flatMap((record: unknown) => readRecord(record) ?? []),
+      snapshot: typeof kept?.snapshot?.after === 'number' ? kept.snapshot : null,
+    }
   } catch {
-    return []
+    return { records: [], snapshot: null }
   }
 }

@@ -6,10 +6,10 @@ import { build, preview } from 'vite'
 
 const root = join(import.meta.dirname, '../..')
 
-/** Builds the logbook's test page and serves it. */
-export async function servePages(): Promise<{ url: string; close: () => Promise<void> }> {
-  const outDir = await mkdtemp(join(tmpdir(), 'earshot-pages-'))
-  const pages = join(root, 'tests/browser/pages')
+const pages = join(root, 'tests/browser/pages')
+
+/** Builds the logbook's test page, `logbook.html`, into a folder. */
+export async function buildPages(outDir: string): Promise<void> {
   await build({
     root: pages,
     configFile: false,
@@ -22,6 +22,12 @@ export async function servePages(): Promise<{ url: string; close: () => Promise<
       rolldownOptions: { input: join(pages, 'logbook.html') },
     },
   })
+}
+
+/** Builds the logbook's test page and serves it. */
+export async function servePages(): Promise<{ url: string; close: () => Promise<void> }> {
+  const outDir = await mkdtemp(join(tmpdir(), 'earshot-pages-'))
+  await buildPages(outDir)
   const server = await preview({
     root: pages,
     configFile: false,
