@@ -62,7 +62,7 @@ def chunk(job):
     sentences, lexicon, held_out = setting
     rng = random.Random(seed)
     variants = [name for name in espeak_variants() if (name in HELD_OUT['espeak']) == held_out]
-    out = []
+    out, failed = [], 0
     with tempfile.TemporaryDirectory() as folder:
         path = os.path.join(folder, 'a.wav')
         while len(out) < count:
@@ -78,7 +78,10 @@ def chunk(job):
                     voice = rng.choice(ACCENTS) + ('+' + rng.choice(variants) if held_out or rng.random() < 0.9 else '')
                     audio, graph = espeak(words, voice, lexicon, rng, path)
                     name = f'espeak {voice}'
-            except (KeyError, ValueError, wave.Error, FileNotFoundError, subprocess.TimeoutExpired):
+            except (KeyError, ValueError, wave.Error, FileNotFoundError, subprocess.TimeoutExpired) as error:
+                failed += 1
+                if failed > 100 + count:
+                    raise RuntimeError('the synthesisers say hardly anything') from error
                 continue
             if 0.25 * RATE < len(audio) < 12 * RATE and len(graph[0]) < 400:
                 out.append((audio, graph, name, ' '.join(words)))

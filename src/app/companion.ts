@@ -81,7 +81,10 @@ export async function startCompanion({ language, model, report }: CompanionOptio
 
   const say = (sentence: SentenceId, values?: SentenceValues) =>
     announcer.perform({ kind: 'say', sentence, priority: 'answer', ...(values && { values }) })
+  const show = (sentence: SentenceId, values?: SentenceValues) =>
+    report({ kind: 'trouble', at: clock.now(), sentence, ...(values && { values }) })
   const warn = (sentence: SentenceId, values?: SentenceValues) => {
+    show(sentence, values)
     announcer.perform({ kind: 'earcon', earcon: 'trouble' })
     announcer.perform({ kind: 'say', sentence, priority: 'warning', ...(values && { values }) })
   }
@@ -159,7 +162,10 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     announcer.perform({ kind: 'hush', only: 'prompts' })
     send(toEvent(given), true)
   }
-  const tell = (event: BarEvent) => send(event, true)
+  const tell = (event: BarEvent) => {
+    if (event.type === 'trouble') show(event.sentence)
+    send(event, true)
+  }
   ear.onCommand(command)
   ear.onRejected((rejected) => {
     report({ kind: 'rejected', at: clock.now(), ...rejected })
@@ -180,12 +186,16 @@ export async function startCompanion({ language, model, report }: CompanionOptio
       if (hasHeard) send({ type: 'hearing back' }, false)
       hasHeard = true
     }
-    if (state.kind === 'failed') {
-      const trouble = earTroubles[state.reason]
-      report({ kind: 'listening', at: clock.now(), listening: 'off', trouble })
-      send({ type: 'hearing lost', sentence: trouble }, false)
-    }
+    if (state.kind === 'failed') deafBecause(earTroubles[state.reason])
   }
+  function deafBecause(trouble: SentenceId) {
+    report({ kind: 'listening', at: clock.now(), listening: 'off', trouble })
+    send({ type: 'hearing lost', sentence: trouble }, false)
+  }
+  ear.onMuted((isMuted) => {
+    if (isMuted) deafBecause('trouble.muted')
+    else hearingChanged(ear.state)
+  })
 
   // --- what may be said follows the state
   let open = ''

@@ -5,6 +5,7 @@ import {
   liquids,
   looks,
   notLiquids,
+  serverRequests,
   tastes,
   type Intent,
   type Meaning,
@@ -78,6 +79,7 @@ const onOff = (
 export const next = say('control.next', 'Enter', plain('next'))
 export const startPour = say('control.start pour', 'KeyG', plain('start pour'))
 export const stopPour = say('control.stop pour', 'KeyS', plain('stop pour'))
+export const purged = say('control.purged', 'KeyU', plain('purged'))
 export const openShift = say('control.open shift', 'KeyO', plain('open shift'))
 export const resumeListening = say('control.resume listening', 'KeyP', plain('resume listening'))
 export const sayNo = say('control.no', 'KeyN', plain('no'))
@@ -128,7 +130,7 @@ const grind: readonly Control[] = [
     label: 'unit.notch',
     meaning: (notch) => ({ intent: 'grind at', slots: { notch } }),
   }),
-  say('control.purged', 'KeyU', plain('purged')),
+  purged,
   say('control.leave it', 'KeyX', plain('leave it')),
   next,
 ]
@@ -271,6 +273,14 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     onOff('control.screen reader', 'Shift+KeyZ', 'screen reader'),
     onOff('control.practice', 'Shift+KeyU', 'practice'),
     learnPedal,
+    choose(
+      'control.server',
+      'Shift+KeyX',
+      serverRequests.map((request) => ({
+        label: `control.server.${request}`,
+        meaning: { intent: 'server', slots: { request } },
+      })),
+    ),
     number(
       'control.house recipe',
       'Shift+KeyC',
@@ -284,6 +294,10 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     next,
   ],
 }
+
+/** The text that tells what to say for a control: its own label, or examples, where a label is not enough. */
+export const sayingOf = ({ kind, label }: Control): ScreenKey =>
+  kind === 'say' ? label : (`say.${label.replace(/^control\./, '')}` as ScreenKey)
 
 /** Every command that a control can give, a number standing for all. */
 export function meaningsOf(control: Control): Meaning[] {

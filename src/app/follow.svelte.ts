@@ -11,7 +11,11 @@ export interface Heard {
   /** the last sentence that the announcer left to a screen reader */
   readonly unspoken: string
   /** what cannot be said aloud, to be read */
+  readonly unsaid: string
+  /** what went wrong last, until somebody acts */
   readonly trouble: string
+  /** why nothing is heard; empty while it is */
+  readonly deaf: string
   /** share of the recognition model that has arrived, 0 to 1; `null` before */
   readonly loading: number | null
   /** entries logged so far */
@@ -24,7 +28,9 @@ export function followObservations(words: Words): { heard: Heard; note(observati
   let text = $state('')
   let said = $state('')
   let unspoken = $state('')
+  let unsaid = $state('')
   let trouble = $state('')
+  let deaf = $state('')
   let loading = $state<number | null>(null)
   let logged = $state(0)
   return {
@@ -41,8 +47,14 @@ export function followObservations(words: Words): { heard: Heard; note(observati
       get unspoken() {
         return unspoken
       },
+      get unsaid() {
+        return unsaid
+      },
       get trouble() {
         return trouble
+      },
+      get deaf() {
+        return deaf
       },
       get loading() {
         return loading
@@ -55,6 +67,7 @@ export function followObservations(words: Words): { heard: Heard; note(observati
       switch (observation.kind) {
         case 'heard':
           command = observation.command
+          trouble = ''
           if (command.source === 'voice') text = command.heard
           break
         case 'rejected':
@@ -63,10 +76,16 @@ export function followObservations(words: Words): { heard: Heard; note(observati
         case 'said':
           said = observation.text
           if (!observation.spoken) unspoken = observation.text
-          if (observation.spoken) trouble = ''
+          if (observation.spoken) unsaid = ''
           break
         case 'not said':
-          trouble = words.sentence(observation.sentence)
+          unsaid = words.sentence(observation.sentence)
+          break
+        case 'trouble':
+          trouble = words.sentence(observation.sentence, observation.values)
+          break
+        case 'listening':
+          deaf = observation.trouble ? words.sentence(observation.trouble) : ''
           break
         case 'loading':
           loading = observation.share
@@ -76,7 +95,6 @@ export function followObservations(words: Words): { heard: Heard; note(observati
           break
         case 'sounded':
         case 'state':
-        case 'listening':
       }
     },
   }

@@ -1,4 +1,4 @@
-import { handOffControls, next, noteDose, openShift, resumeListening, sayNo } from './controls.ts'
+import { handOffControls, next, noteDose, openShift, purged, resumeListening, sayNo } from './controls.ts'
 import { startPour, stopPour, tampForce, type Control } from './controls.ts'
 import type { Situation } from '../bar/mayBeSaid.ts'
 import type { Command, Liquid, Meaning, Source } from '../messages/command.ts'
@@ -10,8 +10,9 @@ import type { GrammarName } from '../messages/grammarName.ts'
  * answers no.
  *
  * @param liquid what a waiting cup goes into: the one last named
+ * @param isPurged whether the dose in the grinder is of the grind that is set
  */
-export function likelyNext(situation: Situation, liquid: Liquid): Control {
+export function likelyNext(situation: Situation, liquid: Liquid, isPurged = true): Control {
   const { place, listening, asking, waiting, drill } = situation
   if (listening === 'paused') return resumeListening
   if (asking === 'setting') return next
@@ -20,6 +21,7 @@ export function likelyNext(situation: Situation, liquid: Liquid): Control {
   if (waiting > 0) return handOffControls(null).find(({ label }) => label === `liquid.${liquid}`) ?? next
   if (drill) return nextInDrill(drill)
   if (place === 'closed') return openShift
+  if (place === 'grind' && !isPurged) return purged
   return place === 'ready' ? startPour : next
 }
 

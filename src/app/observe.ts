@@ -1,6 +1,6 @@
 import type { RejectionReason } from '../hearing/judge.ts'
 import type { Command } from '../messages/command.ts'
-import type { Earcon, SentenceId } from '../messages/cue.ts'
+import type { Earcon, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
 
@@ -15,6 +15,8 @@ export type Observation = { at: number } &
     | { kind: 'said'; sentence: SentenceId; text: string; until: number; spoken: boolean }
     /** the voice itself fails: the sentence can only be read */
     | { kind: 'not said'; sentence: SentenceId }
+    /** something is wrong, and why: said aloud where there is sound, and shown until somebody acts */
+    | { kind: 'trouble'; sentence: SentenceId; values?: SentenceValues }
     /** share of the recognition model that has arrived, 0 to 1 */
     | { kind: 'loading'; share: number }
     | { kind: 'sounded'; earcon: Earcon }

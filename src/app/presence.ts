@@ -40,19 +40,21 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
     () => {
       void keepAwake()
       if (document.visibilityState === 'hidden' && isAtWork()) tell('trouble.hidden')
-      if (document.visibilityState === 'visible') void context.resume()
+      if (document.visibilityState === 'visible') resume()
     },
     { signal },
   )
 
   // --- the system holds the sound, for a call say, and gives it back
   let isHeld = false
+  /** During a call it is refused; the end of the call brings the next change of state. */
+  const resume = () => void context.resume().catch(() => undefined)
   context.addEventListener(
     'statechange',
     () => {
       if (context.state !== 'running') {
         isHeld = true
-        void context.resume()
+        resume()
       } else if (isHeld) {
         isHeld = false
         soundIsBack()
@@ -85,7 +87,11 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
       tell('trouble.devices-changed')
     before = now
   }
-  if ('mediaDevices' in navigator) void devices().then((list) => (before = list))
+  if ('mediaDevices' in navigator)
+    devices().then(
+      (list) => (before = list),
+      () => undefined,
+    )
   navigator.mediaDevices?.addEventListener(
     'devicechange',
     () => {

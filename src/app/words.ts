@@ -54,7 +54,10 @@ export function createWords(
   spoken: Parameters<typeof wordSentence>[0],
 ): Words {
   const number = (value: number, decimals = 1) =>
-    new Intl.NumberFormat(language, { maximumFractionDigits: decimals }).format(value)
+    // not "-0"
+    new Intl.NumberFormat(language, { maximumFractionDigits: decimals, signDisplay: 'negative' }).format(
+      value,
+    )
   const clock = new Intl.DateTimeFormat(language, { hour: 'numeric', minute: '2-digit' })
   const exactClock = new Intl.DateTimeFormat(language, { timeStyle: 'medium' })
   const words = (key: ScreenKey, values: Readonly<Record<string, number | string>> = {}) =>

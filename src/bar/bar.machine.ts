@@ -1,5 +1,5 @@
 import { assign, emit, enqueueActions, sendTo, setup, stopChild, type ActorRefFrom } from 'xstate'
-import type { Intent, Which } from '../messages/command.ts'
+import type { Intent, ServerRequest, Which } from '../messages/command.ts'
 import type { Cue, Priority, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import type { Drill } from '../messages/drill.ts'
@@ -77,6 +77,8 @@ export type BarEmitted =
   | { type: 'settings'; settings: Settings }
   /** the shift's report is asked for: whoever has the log tells it */
   | { type: 'report' }
+  /** the server is asked for: whoever has the log answers */
+  | { type: 'server'; request: ServerRequest }
 
 /** Commands answered by whatever is at work. The rest are the bar's own. */
 const workIntents = [
@@ -174,6 +176,10 @@ const asks = {
   discard: 'handoff.ask-discard',
   'erase person': 'shift.ask-erase',
 } as const
+
+/** The question that waits for a yes or a no, if one does. */
+export const questionOf = ({ pending }: Pick<BarContext, 'pending'>): SentenceId | null =>
+  pending && pending.type in asks ? asks[pending.type as keyof typeof asks] : null
 
 /**
  * The whole bar: the loop, a clock for each cup, listening, settings, and the yes before what cannot be undone.
@@ -506,6 +512,7 @@ export const barMachine = setup({
     hush: { actions: heard({ kind: 'hush' }) },
     help: { actions: 'helpHere' },
     set: { actions: 'change' },
+    server: { actions: emit(({ event }) => ({ type: 'server', request: event.slots.request })) },
     'new settings': { actions: 'use' },
     begin: {
       actions: enqueueActions(({ event, enqueue }) => {

@@ -81,6 +81,8 @@ export interface Ear {
   onRejected(listener: (rejected: Rejected) => void): () => void
   onPartial(listener: (partial: SoFar) => void): () => void
   onState(listener: (state: EarState) => void): () => void
+  /** The system holds the microphone, for a call say, or has given it back: it is silent meanwhile. */
+  onMuted(listener: (isMuted: boolean) => void): () => void
   close(): void
 }
 
@@ -100,6 +102,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
     rejected: new Set<(rejected: Rejected) => void>(),
     partial: new Set<(partial: SoFar) => void>(),
     state: new Set<(state: EarState) => void>(),
+    muted: new Set<(isMuted: boolean) => void>(),
   }
   let state: EarState = { kind: 'off' }
   let wanted: { names: readonly GrammarName[]; options: ListenOptions } = { names: ['stop'], options: {} }
@@ -200,7 +203,10 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
       const onEnded = (): void => {
         if (mine === opening) fail('unplugged', 'the microphone has ended')
       }
-      const asked = await openMicrophone({ context, listener, onEnded })
+      const onMuted = (isMuted: boolean): void => {
+        if (mine === opening) for (const listener of listeners.muted) listener(isMuted)
+      }
+      const asked = await openMicrophone({ context, listener, onEnded, onMuted })
       if (mine !== opening) return asked.close()
       microphone = asked
     } catch (error) {
@@ -239,6 +245,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
     onRejected: (listener) => added(listeners.rejected, listener),
     onPartial: (listener) => added(listeners.partial, listener),
     onState: (listener) => added(listeners.state, listener),
+    onMuted: (listener) => added(listeners.muted, listener),
     close() {
       navigator.mediaDevices?.removeEventListener('devicechange', onDevices)
       shut()

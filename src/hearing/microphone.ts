@@ -16,6 +16,8 @@ export interface MicrophoneOptions {
   listener: MessagePort
   /** called once when the microphone stops by itself: unplugged, or taken back by the person or the system */
   onEnded: () => void
+  /** called when the system holds the microphone, for a call say, and when it gives it back */
+  onMuted: (isMuted: boolean) => void
 }
 
 export interface Microphone {
@@ -40,7 +42,12 @@ export const constraints: MediaTrackConstraints = {
  *
  * @throws MicrophoneError
  */
-export async function openMicrophone({ context, listener, onEnded }: MicrophoneOptions): Promise<Microphone> {
+export async function openMicrophone({
+  context,
+  listener,
+  onEnded,
+  onMuted,
+}: MicrophoneOptions): Promise<Microphone> {
   const stream = await askFor(constraints)
   await context.audioWorklet.addModule(captureUrl)
   const source = new MediaStreamAudioSourceNode(context, { mediaStream: stream })
@@ -52,7 +59,11 @@ export async function openMicrophone({ context, listener, onEnded }: MicrophoneO
   capture.port.postMessage(listener, [listener])
   source.connect(capture)
 
-  for (const track of stream.getTracks()) track.addEventListener('ended', onEnded, { once: true })
+  for (const track of stream.getTracks()) {
+    track.addEventListener('ended', onEnded, { once: true })
+    track.addEventListener('mute', () => onMuted(true))
+    track.addEventListener('unmute', () => onMuted(false))
+  }
   return {
     isEchoCancelled: stream.getAudioTracks().every((track) => track.getSettings().echoCancellation === true),
     close() {

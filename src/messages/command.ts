@@ -40,6 +40,10 @@ export type SettingChange =
 export const houseFields = ['dose', 'yield', 'opens', 'closes'] as const
 export type HouseField = (typeof houseFields)[number]
 
+/** What is asked about the server that keeps several devices' logs alike. */
+export const serverRequests = ['use', 'leave', 'exchange', 'status', 'address'] as const
+export type ServerRequest = (typeof serverRequests)[number]
+
 /** The slots of each intent. An intent without slots has `null`. */
 export interface Slots {
   // the loop
@@ -80,6 +84,8 @@ export interface Slots {
   /** opens the words for the settings, until "next" */
   settings: null
   'learn pedal': null
+  /** use it or not, exchange at once, how it stands, and where it is, which cannot be said */
+  server: { request: ServerRequest }
   // the shift
   'open shift': null
   'end shift': null

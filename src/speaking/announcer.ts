@@ -43,6 +43,12 @@ export const voiceCount = voices.length
 /** How much slower "say that slower" is. */
 const slowerBy = 0.75
 
+/**
+ * Level of an earcon without a time of its own, "logged" above all, while speech sounds: 12 dB down, so that it does
+ * not cover a word. At full level an independent recogniser took "eighteen" under it for "nine".
+ */
+const underSpeech = 0.25
+
 /** A sound of its own time is left out when its cue comes later than this after it, in seconds. */
 const lateLimit = 0.1
 
@@ -118,6 +124,8 @@ export function createAnnouncer({
   let channel: Channel<Speech> = silence
   let order = 0
   let speaking = false
+  /** sentences, and changes to them, that wait for their turn */
+  let preparing = 0
   let blockedTold = false
   let closed = false
   let lastSaid: Sayable | undefined
@@ -190,8 +198,17 @@ export function createAnnouncer({
 
   /** Does something once all earlier sentences are ready. */
   const inTurn = (work: () => Promise<void> | void) => {
-    ready = ready.then(() => (closed ? undefined : work())).catch(fail)
+    preparing++
+    ready = ready
+      .then(() => (closed ? undefined : work()))
+      .catch(fail)
+      .finally(() => preparing--)
   }
+
+  /** Whether speech sounds now or is about to. */
+  const isTalking = () =>
+    preparing > 0 ||
+    channel.slots.some(({ start, end }) => start < context.currentTime + 0.5 && end > context.currentTime)
 
   // --- playing them
 
@@ -297,10 +314,12 @@ export function createAnnouncer({
       case 'again':
         return inTurn(() => prepare({ kind: 'say', priority: 'answer', ...(lastSaid ?? nothingSaid) }, cue))
       case 'earcon': {
-        const { earcon, voice = 1 } = cue
+        const { earcon, voice = 1, at } = cue
+        const samples = renderEarcon(earconPattern(earcon, voice), context.sampleRate)
+        const level = at === undefined && isTalking() ? underSpeech : 1
         return sound(
           { ...cue, sounded: { earcon, voice } },
-          renderEarcon(earconPattern(earcon, voice), context.sampleRate),
+          samples.map((sample) => level * sample),
         )
       }
       case 'pour sound':

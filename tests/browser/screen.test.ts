@@ -116,7 +116,7 @@ describe.skipIf(findChromium() === undefined)('the screen', () => {
     await app.page.waitForSelector('text=Cup 2')
     await press('2')
     await press('Shift+Delete')
-    await app.page.waitForSelector('text=Yes or no?')
+    await app.page.waitForSelector('text=Yes or no.')
     await check('confirming')
     await press('y')
     await press('l')

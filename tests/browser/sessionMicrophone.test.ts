@@ -82,20 +82,23 @@ describe.skipIf(!findChromium())('the microphone of the tests', () => {
     const heard = speechSpan(await listening)
     expect(heard.end - heard.onset).toBeCloseTo(samples.length / 16000, 1)
 
-    const loudspeaker = await app.page.evaluate(async () => {
+    const toneBegins = 0.3
+    const loudspeaker = await app.page.evaluate(async (begins) => {
       const context = new AudioContext()
-      window.pageSound.takeLoudspeaker()
       const tone = new OscillatorNode(context, { frequency: 1000 })
       tone.connect(context.destination)
       await new Promise((resolve) => setTimeout(resolve, 300))
-      window.pageSound.takeLoudspeaker()
-      tone.start()
-      tone.stop(context.currentTime + 0.5)
-      await new Promise((resolve) => setTimeout(resolve, 1000))
-      return window.pageSound.takeLoudspeaker()
-    })
+      const from = context.currentTime
+      window.pageSound.noteTime(from)
+      tone.start(from + begins)
+      tone.stop(from + begins + 0.5)
+      await new Promise((resolve) => setTimeout(resolve, 1200))
+      return window.pageSound.loudspeaker(from, from + 1)
+    }, toneBegins)
     await app.close()
-    const upward = loudspeaker.samples.filter((sample, at, all) => sample >= 0 && (all[at - 1] ?? 0) < 0)
+    const tone = speechSpan(Float32Array.from(loudspeaker))
+    expect(tone.onset).toBeCloseTo(toneBegins, 1)
+    const upward = loudspeaker.filter((sample, at, all) => sample >= 0 && (all[at - 1] ?? 0) < 0)
     expect(upward.length).toBeGreaterThan(490)
     expect(upward.length).toBeLessThan(510)
   })

@@ -55,6 +55,17 @@ const loudest = (recording: { start: number; samples: number[] }, from: number, 
     )
     .reduce((peak, sample) => Math.max(peak, Math.abs(sample)), 0)
 
+/** Amplitude of a tone in a sound: one term of the discrete Fourier transform. */
+function amplitudeAt(frequency: number, samples: readonly number[], rate: number): number {
+  let [cosine, sine] = [0, 0]
+  samples.forEach((sample, index) => {
+    const phase = (2 * Math.PI * frequency * index) / rate
+    cosine += sample * Math.cos(phase)
+    sine += sample * Math.sin(phase)
+  })
+  return (2 * Math.hypot(cosine, sine)) / samples.length
+}
+
 describe.skipIf(!findChromium())('the announcer in Chromium, its output recorded on the audio clock', () => {
   test.each([0, 80])(
     'sounds cues within 20 ms of their time, with the page busy for %d ms of 100',
@@ -175,6 +186,28 @@ describe.skipIf(!findChromium())('the announcer in Chromium, its output recorded
     const full = Math.max(...renderEarcon(earconPattern('logged'), rate).map(Math.abs))
     expect(20 * Math.log10(peak / full)).toBeCloseTo(-18, 0) // 40 %: 60 % of 30 dB down
     expect(loudest(recording, start, start + 0.45, rate)).toBe(0)
+  })
+
+  test('an earcon without a time of its own keeps under the speech', async () => {
+    const page = await open()
+    await perform(page, { kind: 'earcon', earcon: 'logged' })
+    await page.waitForTimeout(700)
+    await perform(
+      page,
+      { kind: 'say', sentence: 'tamp.prompt', priority: 'answer' },
+      { kind: 'earcon', earcon: 'logged' },
+    )
+    await page.waitForFunction(() => window.speakingPage.sounded.length === 2)
+    await page.waitForTimeout(700)
+    const sounded = await page.evaluate(() => window.speakingPage.sounded)
+    const recording = await page.evaluate(() => window.speakingPage.recording())
+    const { beats, pitch } = earconPattern('logged')
+    const [alone, under] = sounded.map(({ at }) => {
+      const from = Math.round((at + (beats[0]?.on ?? 0) + (beats[0]?.off ?? 0) - recording.start) * 48_000)
+      return amplitudeAt(pitch, recording.samples.slice(from, from + 0.3 * 48_000), 48_000)
+    })
+    // 12 dB, less what the speech itself has at that pitch
+    expect(20 * Math.log10((alone ?? 0) / (under ?? 1))).toBeGreaterThan(8)
   })
 
   test('another voice speaks after a change', async () => {

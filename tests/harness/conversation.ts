@@ -14,16 +14,23 @@ export interface Conversation {
    * Waits for the tool to say a sentence after the last one that was waited for.
    *
    * @param seconds how long, at most
+   * @returns the words it was said in
    * @throws when it is not said in time
    */
-  hears(sentence: SentenceId, seconds?: number): Promise<void>
-  /** Says something and waits for the answer; says it again, as people do, when the tool did not understand. */
-  ask(text: string, answer: SentenceId): Promise<void>
+  hears(sentence: SentenceId, seconds?: number): Promise<string>
+  /**
+   * Says something and waits for the answer; says it again, as people do, when the tool did not understand.
+   *
+   * @returns the answer's words
+   */
+  ask(text: string, answer: SentenceId): Promise<string>
   /** Waits until the tool has said all it has to say. */
   letItFinish(): Promise<void>
   /** how often something had to be said again */
   readonly repeated: number
 }
+
+type Said = Observation & { kind: 'said' }
 
 /** How often a person says a thing before giving up, and how long an answer may take, seconds. */
 const patience = { times: 3, seconds: 6 }
@@ -42,10 +49,12 @@ export function converse(app: OpenedApp, voice: string): Conversation {
   }
   const hears = async (sentence: SentenceId, seconds = 10) => {
     const said = await app.waitFor(
-      (observation) => isSaid(observation, sentence) && since().includes(observation),
+      (observation): observation is Said =>
+        observation.kind === 'said' && observation.sentence === sentence && since().includes(observation),
       seconds,
     )
     listenedTo = app.observations.indexOf(said) + 1
+    return said.text
   }
   return {
     get repeated() {
@@ -75,8 +84,4 @@ export function converse(app: OpenedApp, voice: string): Conversation {
       }
     },
   }
-}
-
-function isSaid(observation: Observation, sentence: SentenceId): boolean {
-  return observation.kind === 'said' && observation.sentence === sentence
 }

@@ -91,7 +91,10 @@ function observeFromTheStart() {
     set(opened: NonNullable<Window['earshot']>) {
       door = opened
       const { report } = window as unknown as { report(observation: Observation): void }
-      opened.observe(report)
+      opened.observe((observation) => {
+        if ('pageSound' in window) window.pageSound.noteTime(observation.at)
+        report(observation)
+      })
     },
   })
 }

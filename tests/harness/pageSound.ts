@@ -7,8 +7,14 @@
 export interface PageSound {
   /** Plays samples (16 kHz, -1..1) into the microphone now. @returns seconds until they are over */
   speak(samples: readonly number[]): number
-  /** Everything that went to the loudspeaker since the last call, mono, with its samples a second. */
-  takeLoudspeaker(): { rate: number; samples: number[] }
+  /** Tells that the bar clock shows `time` now, or showed it shortly before. */
+  noteTime(time: number): void
+  /**
+   * What went to the loudspeaker between two times of the bar clock, mono, 16 kHz, -1..1.
+   *
+   * @throws when nothing went there yet
+   */
+  loudspeaker(from: number, until: number): Promise<number[]>
 }
 
 declare global {
@@ -17,9 +23,8 @@ declare global {
   }
 }
 
-/** Replaces the microphone by one that hears what the test speaks, over a faint room. */
+/** Replaces the microphone by one that hears what the test speaks, over a faint room, and listens at the loudspeaker. */
 export function installPageSound(): void {
-  const recorded: { rate: number; samples: number[] } = { rate: 48000, samples: [] }
   let mouth: { context: AudioContext; microphone: MediaStreamAudioDestinationNode } | undefined
 
   const openMouth = () => {
@@ -37,6 +42,32 @@ export function installPageSound(): void {
 
   navigator.mediaDevices.getUserMedia = async () => openMouth().microphone.stream.clone()
 
+  /** what the loudspeaker was given, in pieces, each with the audio time of its first sample */
+  const pieces: { at: number; samples: Float32Array }[] = []
+  let recorder: ScriptProcessorNode | undefined
+  /** what to add to a time of the bar clock to have it on the audio clock: no time is told before it has come */
+  let offset = Infinity
+
+  const connect = AudioNode.prototype.connect as (this: AudioNode, ...to: unknown[]) => unknown
+  const recorderOf = (context: AudioContext): AudioNode => {
+    if (recorder?.context === context) return recorder
+    // not a worklet: the app's content security policy lets no script in that is not its own
+    recorder = context.createScriptProcessor(4096, 1, 1)
+    // what it puts out in answer to a piece sounds two pieces after the piece began
+    recorder.onaudioprocess = ({ inputBuffer, playbackTime }) =>
+      pieces.push({
+        at: playbackTime - 2 * inputBuffer.duration,
+        samples: inputBuffer.getChannelData(0).slice(),
+      })
+    connect.call(recorder, context.destination) // else it is not run; it puts out silence
+    return recorder
+  }
+  AudioNode.prototype.connect = function (this: AudioNode, ...to: unknown[]) {
+    if (to[0] instanceof AudioDestinationNode && this.context instanceof AudioContext)
+      connect.call(this, recorderOf(this.context))
+    return connect.call(this, ...to)
+  } as typeof AudioNode.prototype.connect
+
   window.pageSound = {
     speak(samples) {
       const { context, microphone } = openMouth()
@@ -47,45 +78,25 @@ export function installPageSound(): void {
       source.start()
       return buffer.duration
     },
-    takeLoudspeaker() {
-      const taken = { rate: recorded.rate, samples: recorded.samples }
-      recorded.samples = []
-      return taken
+    noteTime(time) {
+      if (recorder) offset = Math.min(offset, recorder.context.currentTime - time)
+    },
+    async loudspeaker(from, until) {
+      if (!recorder) throw new Error('nothing went to the loudspeaker yet')
+      const { sampleRate } = recorder.context
+      const whole = new OfflineAudioContext(1, Math.round((until - from) * 16000), 16000)
+      const recording = whole.createBuffer(1, Math.round((until - from) * sampleRate), sampleRate)
+      const samples = recording.getChannelData(0)
+      for (const piece of pieces) {
+        const start = Math.round((piece.at - offset - from) * sampleRate)
+        if (start >= samples.length || start + piece.samples.length <= 0) continue
+        const inside = piece.samples.subarray(Math.max(0, -start), samples.length - start)
+        samples.set(inside, Math.max(0, start))
+      }
+      const source = new AudioBufferSourceNode(whole, { buffer: recording })
+      source.connect(whole.destination)
+      source.start()
+      return [...(await whole.startRendering()).getChannelData(0)]
     },
   }
-
-  const recorders = new WeakMap<BaseAudioContext, Promise<AudioNode>>()
-  const recorderSource = `registerProcessor('loudspeaker-recorder', class extends AudioWorkletProcessor {
-    process(inputs) {
-      const channels = inputs[0]
-      const length = channels[0] ? channels[0].length : 128
-      const mono = new Float32Array(length)
-      for (const channel of channels) channel.forEach((sample, at) => (mono[at] += sample / channels.length))
-      this.port.postMessage(mono)
-      return true
-    }
-  })`
-  const recorderOf = (context: BaseAudioContext): Promise<AudioNode> => {
-    const known = recorders.get(context)
-    if (known) return known
-    const made = (async () => {
-      const address = URL.createObjectURL(new Blob([recorderSource], { type: 'text/javascript' }))
-      await context.audioWorklet.addModule(address)
-      const recorder = new AudioWorkletNode(context, 'loudspeaker-recorder', { numberOfOutputs: 0 })
-      recorder.port.onmessage = ({ data }: MessageEvent<Float32Array>) => {
-        recorded.rate = context.sampleRate
-        for (const sample of data) recorded.samples.push(sample)
-      }
-      return recorder
-    })()
-    recorders.set(context, made)
-    return made
-  }
-
-  const connect = AudioNode.prototype.connect as (this: AudioNode, ...to: unknown[]) => unknown
-  AudioNode.prototype.connect = function (this: AudioNode, ...to: unknown[]) {
-    if (to[0] instanceof AudioDestinationNode && to[0].context instanceof AudioContext)
-      void recorderOf(this.context).then((recorder) => connect.call(this, recorder))
-    return connect.call(this, ...to)
-  } as typeof AudioNode.prototype.connect
 }

@@ -112,6 +112,13 @@ describe('the most likely next thing', () => {
     expect(likelyNext({ ...calm, asking: 'confirming' }, 'milk')).toMatchObject({ meaning: { intent: 'no' } })
   })
 
+  it('purges before the grind that was set is used', () => {
+    expect(likelyNext(calm, 'milk', false)).toMatchObject({ meaning: { intent: 'purged' } })
+    expect(likelyNext({ ...calm, place: 'judge' }, 'milk', false)).toMatchObject({
+      meaning: { intent: 'next' },
+    })
+  })
+
   it('listens again when paused', () => {
     expect(likelyNext({ ...calm, listening: 'paused' }, 'milk')).toMatchObject({
       meaning: { intent: 'resume listening' },

@@ -43,8 +43,18 @@ describe('the next step in words', () => {
     values: { notches: 1, chance: 80, seconds: 14, low: 15, high: 22, shots: 5 },
     serve: true,
   } as const
-  const step = (situation: Partial<Situation>, loop: Partial<Parameters<typeof stepInWords>[2]> = {}) =>
-    stepInWords(words, { ...calm, ...situation }, { purged: true, step: null, current, ...loop }, 'oat milk')
+  const step = (
+    situation: Partial<Situation>,
+    loop: Partial<Parameters<typeof stepInWords>[2]> = {},
+    question: Parameters<typeof stepInWords>[4] = null,
+  ) =>
+    stepInWords(
+      words,
+      { ...calm, ...situation },
+      { purged: true, step: null, current, ...loop },
+      'oat milk',
+      question,
+    )
 
   it.each(places)('is there in every place: %s', (place) => {
     expect(step({ place }).step).toBeTruthy()
@@ -71,6 +81,7 @@ describe('the next step in words', () => {
 
   it('asks before anything else', () => {
     expect(step({ place: 'pouring', asking: 'confirming' }).step).toBe('Yes or no?')
+    expect(step({ place: 'judge', asking: 'confirming' }, {}, 'shift.ask-end').step).toContain('Yes or no')
     expect(step({ place: 'pouring', listening: 'paused' }).step).toContain('start listening')
   })
 })
