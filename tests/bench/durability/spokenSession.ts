@@ -46,7 +46,7 @@ export async function spokenSession(random: () => number, microphone: string): P
 
   return {
     shortest: 300,
-    spread: 12_000,
+    spread: 14_000,
     async check(context, tally, fault) {
       const page = await openPage(context, app.look)
       const found = await checkLog(page, 'earshot', tally, fault)
@@ -75,7 +75,7 @@ export async function spokenSession(random: () => number, microphone: string): P
       run += 1
       const voice = Object.keys(voices)[Math.floor(random() * Object.keys(voices).length)] ?? ''
       const standing = stored ?? { place: 'closed', isAsked: false, waiting: 0 }
-      const { samples } = await renderSession(talk(standing, 13, voice, random))
+      const { samples } = await renderSession(talk(standing, 15, voice, random))
       await writeFile(microphone, encodeWav(samples))
 
       const told: string[] = []

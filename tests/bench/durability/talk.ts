@@ -20,12 +20,7 @@ interface Words {
 
 /** What a barista says in each place; what is there twice is said twice as often. */
 const wordsOf: Readonly<Record<Place, readonly Words[]>> = {
-  closed: [
-    { say: 'hush' },
-    { say: 'short prompts' },
-    { say: 'open shift', then: 'grind' },
-    { say: 'open shift', then: 'grind' },
-  ],
+  closed: [{ say: 'open shift', then: 'grind' }],
   grind: [
     { say: 'one notch finer' },
     { say: 'one notch coarser' },
@@ -100,7 +95,7 @@ export function talk(from: Standing, seconds: number, voice: string, random: () 
   return {
     title: `from ${from.place}`,
     voice,
-    leadIn: 2 + random(),
+    leadIn: 1.5 + 0.5 * random(),
     leadOut: 2,
     background: [{ sound: 'room', level: -45 }],
     lines,
