@@ -620,8 +620,9 @@ export const deeds = {
   beginPour: (context, event, place) => {
     const { onset } = as(event, 'start pour')
     const recipe = recipeOf(context)
-    const fresh =
-      context.current.seconds === undefined ? context.current : newShot(entryId(onset, context.made))
+    // every pour is a shot of its own: what the log holds of one that was taken back is not the next one's
+    const id = entryId(onset, context.made)
+    const fresh = context.current.seconds === undefined ? { ...context.current, id } : newShot(id)
     const practice = context.bench
       ? pullShot(context.bench, { notch: context.notch, recipe, at: onset })
       : undefined
