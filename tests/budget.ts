@@ -2,15 +2,15 @@ import { readdirSync, readFileSync, statSync } from 'node:fs'
 import { gzipSync } from 'node:zlib'
 
 /**
- * `npm run budget`: what a first visit transfers, against its budget. Text and WebAssembly are counted as a server
- * sends them, compressed; models, voices and pictures are compressed already.
+ * `npm run budget`: what a first visit transfers, against its budget, of what is built. Text and WebAssembly are
+ * counted as a server sends them, compressed; models, voices and pictures are compressed already.
  */
-const mebibyte = 1024 * 1024
+const megabyte = 1e6
 const budgets: readonly { name: string; most: number; of: RegExp }[] = [
-  { name: 'everything', most: 20 * mebibyte, of: /^(?!_headers)/ },
-  { name: 'model', most: 10 * mebibyte, of: /^model\// },
-  { name: 'voices', most: 9 * mebibyte, of: /^voices\// },
-  { name: 'page, its code and styles', most: 0.5 * mebibyte, of: /^(index\.html|assets\/index.*)$/ },
+  { name: 'everything', most: 20 * megabyte, of: /^(?!_headers)/ },
+  { name: 'model', most: 10 * megabyte, of: /^model\// },
+  { name: 'voices', most: 9 * megabyte, of: /^voices\// },
+  { name: 'page, its code and styles', most: 0.5 * megabyte, of: /^(index\.html|assets\/index.*)$/ },
 ]
 
 const dist = new URL('../dist/', import.meta.url)
@@ -27,7 +27,7 @@ for (const { name, most, of } of budgets) {
   const bytes = files.filter(({ path }) => of.test(path)).reduce((sum, file) => sum + file.bytes, 0)
   const isOver = bytes > most
   console.log(
-    `${isOver ? 'OVER' : 'ok  '} ${name}: ${(bytes / mebibyte).toFixed(2)} of ${(most / mebibyte).toFixed(2)} MiB`,
+    `${isOver ? 'OVER' : 'ok  '} ${name}: ${(bytes / megabyte).toFixed(2)} of ${(most / megabyte).toFixed(2)} MB`,
   )
   if (isOver) process.exitCode = 1
 }

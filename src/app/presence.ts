@@ -21,7 +21,7 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
   // --- the screen stays on while a shift is open or a drill is done
   const isAtWork = () => view.situation.place !== 'closed' || view.drill !== undefined
   let lock: WakeLockSentinel | null = null
-  async function keepAwake() {
+  async function lockOrRelease() {
     const isWanted = isAtWork() && document.visibilityState === 'visible' && !signal.aborted
     if (!isWanted) {
       await lock?.release()
@@ -31,14 +31,17 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
       lock = (await navigator.wakeLock?.request('screen').catch(() => null)) ?? null
     }
   }
-  const follow = companion.bar.subscribe(() => void keepAwake())
-  void keepAwake()
+  // one after the other: two that overlap would ask for two locks, and one of them would never be released
+  let changing = Promise.resolve()
+  const keepAwake = () => void (changing = changing.then(lockOrRelease))
+  const follow = companion.bar.subscribe(keepAwake)
+  keepAwake()
 
   // --- the page goes out of sight
   document.addEventListener(
     'visibilitychange',
     () => {
-      void keepAwake()
+      keepAwake()
       if (document.visibilityState === 'hidden' && isAtWork()) tell('trouble.hidden')
       if (document.visibilityState === 'visible') resume()
     },
@@ -105,6 +108,6 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
     ending.abort()
     clearTimeout(settling)
     follow.unsubscribe()
-    void lock?.release()
+    keepAwake()
   }
 }
