@@ -60,6 +60,10 @@ export interface Companion {
   command(command: Command): void
   /** Tells the bar what is no command: settings from the screen, a pedal's key. */
   tell(event: BarEvent): void
+  /** Says an answer that does not come from the bar. */
+  say(sentence: SentenceId, values?: SentenceValues): void
+  /** The same for a trouble: it cuts in. */
+  warn(sentence: SentenceId, values?: SentenceValues): void
   close(): Promise<void>
 }
 
@@ -142,12 +146,28 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   async function keep(batch: readonly Entry[], acknowledgements: readonly Cue[]) {
     const state: Saved = { version: savedVersion, at: clock.now(), bar: bar.getPersistedSnapshot() }
     try {
-      await logbook.append(batch, state)
+      const [entry] = batch
+      if (entry?.kind === 'person erased') await erase(entry, state)
+      else await logbook.append(batch, state)
       for (const cue of acknowledgements) announcer.perform(cue)
       for (const entry of batch) report({ kind: 'logged', at: clock.now(), entry })
     } catch (error) {
       warn(error instanceof LogbookError ? error.trouble.sentence : 'trouble.store-failed')
     }
+  }
+
+  /** Erases a person's data, and says what was done and what cannot be reached from here. */
+  async function erase(entry: Extract<Entry, { kind: 'person erased' }>, state: Saved) {
+    const { changed, removed, unreached } = await logbook.erase(entry, state)
+    say('erase.done', { changed, removed })
+    for (const sentence of unreached) say(sentence)
+  }
+
+  /** Tells of entries that a newer program wrote, each time there are more. */
+  let newerTold = 0
+  function tellNewer() {
+    if (logbook.newer > newerTold) warn('trouble.log-newer', { entries: logbook.newer })
+    newerTold = logbook.newer
   }
 
   /** Reads the shift's report out of the log. */
@@ -219,6 +239,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   await Promise.all([ear.open(), loading])
   for (const { kind, sentence, values } of logbook.troubles)
     if (kind !== 'not persistent') warn(sentence, values)
+  tellNewer()
+  logbook.onIncoming(tellNewer)
   if (saved && !isRestored) warn('trouble.state-lost')
   else if (loaded && loaded.missed > 0) warn('trouble.state-behind', { entries: loaded.missed })
   send(isRestored ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: !saved }, true)
@@ -232,6 +254,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     logbook,
     command,
     tell,
+    say,
+    warn,
     async close() {
       clearInterval(ticking)
       bar.stop()

@@ -404,7 +404,6 @@ export const barMachine = setup({
         made: context.made + 1,
         scores: context.scores.filter(({ person }) => person !== number),
       })
-      enqueue.emit({ type: 'cue', cue: say('shift.erased', 'answer', { number }) })
     }),
     helpHere: enqueueActions(({ context, event, enqueue }) => {
       if (context.pending)

@@ -35,8 +35,6 @@ export const settingsSchema = v.object({
   keys: v.optional(v.boolean(), true),
   /** what the screen looks like */
   look: v.optional(v.picklist(['system', 'light', 'dark', 'contrast']), 'system'),
-  /** CouchDB 3 compatible server the log is replicated to; empty for none */
-  server: v.optional(v.pipe(v.string(), v.maxLength(300)), ''),
 })
 export type Settings = v.InferOutput<typeof settingsSchema>
 export type SettingName = keyof Settings

@@ -2,26 +2,38 @@ import * as v from 'valibot'
 import { isAmendment } from './effect.ts'
 import { migrate } from './migrate.ts'
 import { readRecordId, recordVersion, type LogRecord } from './record.ts'
-import { describeIssues, recordSchema } from './schema.ts'
+import { shown, type Refusal } from './refusal.ts'
+import { recordSchema } from './schema.ts'
 
-/** Checks a record that comes from outside, to the last field. A reason is given in a line. */
-export function checkRecord(value: unknown): { record: LogRecord } | { reason: string } {
+/** Checks a record that comes from outside, to the last field. */
+export function checkRecord(value: unknown): { record: LogRecord } | Refusal {
   const migrated = migrate(value)
   if (!migrated) {
     const version = (value as { version?: unknown } | null)?.version
     return typeof version === 'number' && version > recordVersion
-      ? { reason: `version: ${version} is newer than ${recordVersion}, the newest that can be read` }
-      : { reason: 'not a record: an object with a whole number as its version is expected' }
+      ? { reason: 'newer', values: { version, newest: recordVersion } }
+      : { reason: 'not a record' }
   }
   const result = v.safeParse(recordSchema, migrated)
-  if (!result.success) return { reason: describeIssues(result.issues) }
+  if (!result.success) return refusalOf(result.issues[0])
   // optional fields that are there without a value are left out, as they are in JSON
   const record = JSON.parse(JSON.stringify(result.output)) as LogRecord
   const id = readRecordId(record.id)
-  if (id?.device !== record.device) return { reason: `device: ${record.device} is not the one in the id` }
+  if (id?.device !== record.device) return { reason: 'device differs', values: { device: record.device } }
   if (id.sequence !== record.sequence)
-    return { reason: `sequence: ${record.sequence} is not the one in the id` }
+    return { reason: 'sequence differs', values: { sequence: record.sequence } }
   if (isAmendment(record) && record.of === undefined)
-    return { reason: `of: a "${record.entry.kind}" names no record` }
+    return { reason: 'names none', values: { kind: record.entry.kind } }
   return { record }
+}
+
+function refusalOf(issue: v.BaseIssue<unknown>): Refusal {
+  const { input, expected, type } = issue
+  const field = v.getDotPath(issue) ?? ''
+  if (expected === 'never') return { reason: 'field unknown', values: { field } }
+  if (input === undefined) return { reason: 'field missing', values: { field } }
+  // what a check of our own expects is not told in the schema's signs
+  return expected === null || type === 'regex'
+    ? { reason: 'field odd', values: { field, value: shown(input) } }
+    : { reason: 'field', values: { field, value: shown(input), expected } }
 }

@@ -1,7 +1,8 @@
 import Papa from 'papaparse'
 import type { Entry, EntryKind } from '../messages/entry.ts'
 import type { FileRow } from './fileRow.ts'
-import type { LogRecord } from './record.ts'
+import { recordVersion, type LogRecord } from './record.ts'
+import { shown, type Refusal, type RefusalReason } from './refusal.ts'
 import { entryKinds, fieldsOf, isOptional } from './schema.ts'
 
 type EveryKey<T> = T extends unknown ? keyof T : never
@@ -120,33 +121,51 @@ export function readCells(text: string): { rows: string[][]; broken: ReadonlySet
   return { rows: data, broken: new Set(errors.map((error) => error.row ?? 0)) }
 }
 
-/** The rows of a CSV text whose first row is the header. Columns may stand in any order. */
+/**
+ * The rows of a CSV text whose first row is the header. Columns may stand in any order. A file in which rows of a newer
+ * version stand may have columns that this one does not know: they are empty in the rows that can be read.
+ */
 export function readCsv(text: string): FileRow[] {
   const { rows, broken } = readCells(text)
   const [header = [], ...body] = rows
   const unknown = header.filter((column) => !csvColumns.includes(column))
   const missing = csvColumns.filter((column) => !header.includes(column))
-  if (new Set(header).size !== header.length)
-    return [{ row: 1, reason: 'header: a column stands there twice' }]
-  if (unknown.length > 0) return [{ row: 1, reason: `header: unknown column ${JSON.stringify(unknown[0])}` }]
-  if (missing.length > 0) return [{ row: 1, reason: `header: no column ${JSON.stringify(missing[0])}` }]
+  const isOfNewer = body.some((cells) => Number(cells[header.indexOf('version')]) > recordVersion)
+  const twice = header.find((column, at) => header.indexOf(column) !== at)
+  if (twice !== undefined) return [{ row: 1, reason: 'column twice', values: { column: twice } }]
+  if (unknown[0] !== undefined && !isOfNewer)
+    return [{ row: 1, reason: 'column unknown', values: { column: unknown[0] } }]
+  if (missing[0] !== undefined) return [{ row: 1, reason: 'column missing', values: { column: missing[0] } }]
   return body.flatMap((cells, i): FileRow[] => {
     const row = i + 2
     if (cells.length === 1 && cells[0] === '') return []
-    if (broken.has(i + 1)) return [{ row, reason: 'quotes do not match' }]
+    if (broken.has(i + 1)) return [{ row, reason: 'quotes' }]
     if (cells.length !== header.length)
-      return [{ row, reason: `${cells.length} cells where the header has ${header.length}` }]
+      return [{ row, reason: 'cells', values: { cells: cells.length, columns: header.length } }]
     const byColumn = new Map(header.map((column, c) => [column, cells[c] ?? '']))
-    return [{ row, ...readRow(byColumn) }]
+    return [{ row, ...readRow(byColumn, unknown) }]
   })
 }
 
-class BadCell extends Error {}
+class BadCell extends Error {
+  readonly refusal: Refusal
+  constructor(reason: RefusalReason, values: Refusal['values'] & object) {
+    super(reason)
+    this.refusal = { reason, values }
+  }
+}
 
-function readRow(cells: ReadonlyMap<string, string>): { value: unknown } | { reason: string } {
+function readRow(
+  cells: ReadonlyMap<string, string>,
+  unknown: readonly string[],
+): { value: unknown } | Refusal {
   try {
+    const version = Number(cells.get('version'))
+    if (version > recordVersion) return { reason: 'newer', values: { version, newest: recordVersion } }
     const kind = cells.get('kind') as EntryKind
-    if (!entryKinds.includes(kind)) throw new BadCell(`kind: ${JSON.stringify(kind)} is unknown`)
+    if (!entryKinds.includes(kind)) throw new BadCell('kind unknown', { kind: shown(kind) })
+    const foreign = unknown.find((column) => cells.get(column) !== '')
+    if (foreign !== undefined) throw new BadCell('field foreign', { field: foreign, kind })
     const own = new Set(fieldsOf(kind))
     const entry: [string, unknown][] = [
       ['kind', kind],
@@ -155,7 +174,7 @@ function readRow(cells: ReadonlyMap<string, string>): { value: unknown } | { rea
     for (const field of fields) {
       const cell = cells.get(field) ?? ''
       if (!own.has(field)) {
-        if (cell !== '') throw new BadCell(`${field}: does not belong to a "${kind}"`)
+        if (cell !== '') throw new BadCell('field foreign', { field, kind })
       } else if (cell !== '') entry.push([field, fromCell(field, fieldTypes[field], cell)])
       else if (!isOptional(kind, field)) entry.push([field, fieldTypes[field] === 'text' ? '' : null])
     }
@@ -167,7 +186,7 @@ function readRow(cells: ReadonlyMap<string, string>): { value: unknown } | { rea
     })
     return { value: Object.fromEntries([...record, ['entry', Object.fromEntries(entry)]]) }
   } catch (error) {
-    if (error instanceof BadCell) return { reason: error.message }
+    if (error instanceof BadCell) return error.refusal
     throw error
   }
 }
@@ -179,18 +198,19 @@ function fromCell(column: string, type: CellType, cell: string): unknown {
     case 'text':
       return cell.startsWith("'") ? cell.slice(1) : cell
     case 'number':
-      if (!jsonNumber.test(cell))
-        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is not a number`)
+      if (!jsonNumber.test(cell)) throw wrong(column, type, cell)
       return Number(cell)
     case 'true or false':
-      if (cell !== 'true' && cell !== 'false')
-        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is neither true nor false`)
+      if (cell !== 'true' && cell !== 'false') throw wrong(column, type, cell)
       return cell === 'true'
     case 'JSON':
       try {
         return JSON.parse(cell) as unknown
       } catch {
-        throw new BadCell(`${column}: ${JSON.stringify(cell.slice(0, 40))} is not JSON`)
+        throw wrong(column, type, cell)
       }
   }
 }
+
+const wrong = (column: string, type: CellType, cell: string) =>
+  new BadCell('cell', { field: column, value: shown(cell), expected: type })

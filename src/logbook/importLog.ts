@@ -1,16 +1,15 @@
 import { checkRecord } from './checkRecord.ts'
 import { readCsv } from './csv.ts'
 import type { FileFormat } from './exportLog.ts'
-import type { FileRow } from './fileRow.ts'
 import { readJsonLines } from './jsonLines.ts'
 import type { Logbook } from './logbook.ts'
 import type { LogRecord } from './record.ts'
+import type { Refusal } from './refusal.ts'
 import { sameRecord } from './sameRecord.ts'
 
-export interface RefusedRow {
+export type RefusedRow = Refusal & {
   /** of the file, from 1; in CSV the header is row 1 */
   row: number
-  reason: string
 }
 
 export interface ImportOutcome {
@@ -19,6 +18,8 @@ export interface ImportOutcome {
   already: number
   /** rows left out because they tell of a person who is erased */
   erased: number
+  /** rows of a newer program, which cannot be read: they are left in the file, to be taken in after an update */
+  newer: number
   /** rows left out because they are wrong; only when `keepGood` was asked for */
   refused: RefusedRow[]
 }
@@ -41,6 +42,7 @@ export const largestFile = 256 * 1024 * 1024
 /**
  * Takes a file into the log: all rows or none, unless `keepGood` asks for the good ones. Rows that are in the log
  * already, just so, are passed over, so a file can be taken in twice, and files of several devices one after another.
+ * Rows that a newer program wrote do not keep those that can be read from being taken in; they are counted.
  *
  * @throws ImportRefused with every row that is wrong and why; nothing is taken in then
  * @throws LogbookError when the store fails; what was written of the file is taken out again
@@ -56,50 +58,49 @@ export async function importLog(
   const refused: RefusedRow[] = []
   const records = new Map<string, { row: number; record: LogRecord }>()
   let repeated = 0
+  let newer = 0
   for (const each of rows) {
-    const checked = 'reason' in each ? each : checkRow(each)
+    const checked = 'reason' in each ? each : checkRecord(each.value)
     if ('reason' in checked) {
-      refused.push({ row: each.row, reason: checked.reason })
+      const { reason, values } = checked
+      if (reason === 'newer') newer += 1
+      else refused.push({ row: each.row, reason, ...(values && { values }) })
       continue
     }
     const { record } = checked
     const before = records.get(record.id)
     if (!before) records.set(record.id, { row: each.row, record })
     else if (sameRecord(before.record, record)) repeated += 1
-    else refused.push({ row: each.row, reason: `id: differs from row ${before.row}, which has the same id` })
+    else refused.push({ row: each.row, reason: 'row differs', values: { other: before.row } })
   }
-  if (rows.length === 0) refused.push({ row: 0, reason: 'the file is empty' })
+  if (rows.length === 0) refused.push({ row: 0, reason: 'empty' })
   const list = [...records.values()]
   for (const { id } of await log.differing(list.map(({ record }) => record))) {
-    refused.push({ row: records.get(id)?.row ?? 0, reason: 'id: the log has this id with other content' })
+    refused.push({ row: records.get(id)?.row ?? 0, reason: 'log differs' })
     records.delete(id)
   }
   if (refused.length > 0 && !keepGood) throw new ImportRefused(refused.sort((a, b) => a.row - b.row))
   const merged = await log.merge([...records.values()].map(({ record }) => record))
-  return { ...merged, already: merged.already + repeated, refused }
+  return { ...merged, already: merged.already + repeated, newer, refused }
 }
 
-function checkRow(row: FileRow & { value: unknown }): { record: LogRecord } | { reason: string } {
-  return checkRecord(row.value)
-}
+const megabytes = (bytes: number) => Math.round(bytes / 1024 / 1024)
 
 /** A file's text, which must be UTF-8; with or without a byte order mark. */
 async function readText(file: Blob): Promise<string> {
-  const whole = (reason: string) => new ImportRefused([{ row: 0, reason }])
+  const whole = (refusal: Refusal) => new ImportRefused([{ row: 0, ...refusal }])
   if (file.size > largestFile)
-    throw whole(
-      `${Math.round(file.size / 1024 / 1024)} MB are more than the ${largestFile / 1024 / 1024} that a log may have`,
-    )
+    throw whole({ reason: 'too large', values: { size: megabytes(file.size), most: megabytes(largestFile) } })
   const bytes = new Uint8Array(await file.arrayBuffer())
   const [first, second] = bytes
   if ((first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff))
-    throw whole('the file is in UTF-16; save it as UTF-8')
+    throw whole({ reason: 'UTF-16' })
   let text
   try {
     text = new TextDecoder('utf-8', { fatal: true }).decode(bytes)
   } catch {
-    throw whole('the file is not in UTF-8')
+    throw whole({ reason: 'not UTF-8' })
   }
-  if (text.includes('\0')) throw whole('the file holds bytes that are not text')
+  if (text.includes('\0')) throw whole({ reason: 'not text' })
   return text
 }

@@ -13,6 +13,7 @@ export { shotRows, type ShotRow } from './shotRows.ts'
 export { dayFigures, type DayFigures, type DaySummary } from './daySummary.ts'
 export type { Days } from './days.ts'
 export { exportLog, type FileFormat } from './exportLog.ts'
+export type { RefusalReason } from './refusal.ts'
 export { importLog, ImportRefused, type ImportOutcome, type RefusedRow } from './importLog.ts'
 export {
   chainFigures,
@@ -22,5 +23,13 @@ export {
   type ReplicationOptions,
   type ReplicationState,
 } from './replication.ts'
-export { loadServer, readServer, saveServer, ServerRefused, type Server } from './server.ts'
+export {
+  loadAlike,
+  loadServer,
+  readServer,
+  saveAlike,
+  saveServer,
+  ServerRefused,
+  type Server,
+} from './server.ts'
 export type { ChainFigures } from './designDocument.ts'

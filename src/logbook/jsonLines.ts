@@ -1,5 +1,6 @@
 import type { LogRecord } from './record.ts'
 import type { FileRow } from './fileRow.ts'
+import type { Refusal } from './refusal.ts'
 
 /** Records as JSON Lines: one JSON object a line, UTF-8, each line ended by a line feed. */
 export function toJsonLines(records: readonly LogRecord[]): string {
@@ -19,8 +20,9 @@ export function readJsonLines(text: string): FileRow[] {
   return rows
 }
 
-function readLine(line: string): { value: unknown } | { reason: string } {
-  if (line.length > longestLine) return { reason: `${line.length} characters are too many for a record` }
+function readLine(line: string): { value: unknown } | Refusal {
+  if (line.length > longestLine)
+    return { reason: 'long line', values: { length: line.length, most: longestLine } }
   try {
     return { value: JSON.parse(line) as unknown }
   } catch {

@@ -1,4 +1,5 @@
 import * as v from 'valibot'
+import type { SentenceId } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import { openDays, type Days } from './days.ts'
 import { effectOf, isAmendment, withAmendments } from './effect.ts'
@@ -48,6 +49,8 @@ export interface Logbook {
   readonly troubles: readonly Trouble[]
   /** entries given to {@link append} that are not safe yet because the store failed; tried again with the next append */
   readonly unsaved: readonly Entry[]
+  /** entries in the log that a newer program wrote: they are kept, and cannot be read here */
+  readonly newer: number
   /** the database, for replication; `null` when nothing is kept */
   readonly database: RecordDatabase | null
   readonly store: Store
@@ -71,8 +74,11 @@ export interface Logbook {
   saveSnapshot(snapshot: unknown): Promise<void>
   /** The last snapshot kept, or `null`. */
   loadSnapshot(): Promise<LoadedSnapshot | null>
-  /** Logs that a person's data is erased and erases it in this log. Says what was done and what cannot be reached. */
-  erase(entry: Extract<Entry, { kind: 'person erased' }>): Promise<Erasure>
+  /**
+   * Logs that a person's data is erased, with the machine's snapshot, and erases it in this log. Says what was done and
+   * what cannot be reached.
+   */
+  erase(entry: Extract<Entry, { kind: 'person erased' }>, snapshot?: unknown): Promise<Erasure>
   /** Those of these records whose id the log has with other content. */
   differing(records: readonly LogRecord[]): Promise<LogRecord[]>
   /**
@@ -86,6 +92,11 @@ export interface Logbook {
    * it. To be called after records came in, and once before replication starts.
    */
   takeIn(): Promise<void>
+  /**
+   * Calls the listener after records came in from elsewhere, by replication or from a file, and when {@link newer} has
+   * grown. @returns a function that ends that
+   */
+  onIncoming(listener: () => void): () => void
   close(): Promise<void>
 }
 
@@ -97,6 +108,13 @@ interface Position {
   stamp: number
   /** id of this device's last `shift opened` */
   shift: string | null
+}
+
+/** What of the log a newer program wrote, as counted by a program of this version up to a mark. */
+interface NewerEntries {
+  version: number
+  mark: number
+  entries: number
 }
 
 /** How many of the last records are remembered, so that an undo finds its entry without looking in the store. */
@@ -288,7 +306,10 @@ export async function startLogbook(
     const records = await write(await made, snapshot)
     let erasure: Erasure | null = null
     for (const { entry } of records)
-      if (entry.kind === 'person erased') erasure = await eraseNow(store, bar, entry)
+      if (entry.kind === 'person erased') {
+        const unreached = ['erase.exports', 'erase.other-devices', ...(newer > 0 ? ['erase.newer'] : [])]
+        erasure = { ...(await eraseNow(store, bar, entry)), unreached: unreached as SentenceId[] }
+      }
     if (erasure) await store.add([], [{ key: 'erasing', value: false }])
     return { records, erasure }
   }
@@ -331,6 +352,7 @@ export async function startLogbook(
         await eraseNow(store, bar, record.entry)
     }
     sequence = Math.max(sequence, savedSequence)
+    if (added.length > 0) tellIncoming()
     if (added.length > 0) await store.add([], [positionNote(savedSequence, stamp)])
     return { added: added.length, already, erased }
   }
@@ -350,6 +372,30 @@ export async function startLogbook(
       await eraseAgain(store, records, await days.standing())
     }
     await store.add([], [{ key: 'taken in', value: mark }])
+    await countNewer()
+    if (foreign.length > 0) tellIncoming()
+  }
+
+  const listeners = new Set<() => void>()
+  const tellIncoming = () => listeners.forEach((listener) => listener())
+
+  let newer = 0
+  /**
+   * Counts what a newer program wrote among what came since it was counted last. Once this program is newer itself, all
+   * is counted again, and erasures reach what could not be read before.
+   */
+  async function countNewer(): Promise<void> {
+    const kept = (await store.note('newer')) as NewerEntries | undefined
+    const before = kept?.version === recordVersion ? kept : { mark: 0, entries: 0 }
+    const { ids, mark } = await store.changedSince(before.mark)
+    let { entries } = before
+    for (const batch of batches(ids.filter(readRecordId))) entries += await store.newer(batch)
+    const notes: Note[] = [{ key: 'newer', value: { version: recordVersion, mark, entries } }]
+    if (kept && entries < kept.entries) notes.push({ key: 'erasing', value: true })
+    if (mark !== before.mark) await store.add([], notes)
+    const hasGrown = entries > newer
+    newer = entries
+    if (hasGrown) tellIncoming()
   }
 
   /** An erasure that a killed window left half done. */
@@ -379,7 +425,9 @@ export async function startLogbook(
     }
   }
 
-  const finishing = finishErasures().catch(() => undefined)
+  const finishing = countNewer()
+    .then(finishErasures)
+    .catch(() => undefined)
 
   return {
     bar,
@@ -388,6 +436,9 @@ export async function startLogbook(
     database,
     store,
     days,
+    get newer() {
+      return newer
+    },
     get unsaved() {
       return unsaved.map((record) => record.entry)
     },
@@ -411,8 +462,8 @@ export async function startLogbook(
       if (!saved) return null
       return { snapshot: saved.snapshot, missed: Math.max(0, savedSequence - saved.after) }
     },
-    async erase(entry) {
-      const { erasure } = await appendNow([entry], null)
+    async erase(entry, ...snapshot) {
+      const { erasure } = await appendNow([entry], snapshot.length > 0 ? { value: snapshot[0] } : null)
       if (!erasure) throw new TypeError('only an entry "person erased" erases')
       return erasure
     },
@@ -436,6 +487,10 @@ export async function startLogbook(
       return merged
     },
     takeIn,
+    onIncoming(listener) {
+      listeners.add(listener)
+      return () => listeners.delete(listener)
+    },
     async close() {
       await numbering
       await writing

@@ -28,6 +28,9 @@ export function memoryStore(): Store {
         return text === undefined ? [] : [JSON.parse(text) as LogRecord]
       })
     },
+    async newer() {
+      return 0
+    },
     async note(key) {
       const text = notes.get(key)
       return text === undefined ? undefined : (JSON.parse(text) as unknown)

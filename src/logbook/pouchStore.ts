@@ -1,7 +1,7 @@
 import PouchDB from 'pouchdb-browser'
 import indexeddbAdapter from 'pouchdb-adapter-indexeddb'
 import { readRecord } from './readRecord.ts'
-import type { LogRecord } from './record.ts'
+import { isNewer, type LogRecord } from './record.ts'
 import type { Note, Store } from './store.ts'
 import { LogbookError } from './trouble.ts'
 
@@ -126,6 +126,14 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
           throw storeError(error)
         })
       return recordsOf(rows)
+    },
+    async newer(ids) {
+      const { rows } = await database
+        .allDocs({ include_docs: true, keys: [...ids] })
+        .catch((error: unknown) => {
+          throw storeError(error)
+        })
+      return rows.filter((row) => 'doc' in row && isNewer(row.doc)).length
     },
     async note(key) {
       const found = await readNote(key)

@@ -3,6 +3,12 @@ import type { Entry } from '../messages/entry.ts'
 /** The version of the record's layout that this program writes. `docs/logbook-format.md` describes each version. */
 export const recordVersion = 1
 
+/** Whether a newer program wrote it. */
+export const isNewer = (value: unknown): boolean => {
+  const version = (value as { version?: unknown } | null | undefined)?.version
+  return typeof version === 'number' && version > recordVersion
+}
+
 /**
  * One entry as it is kept: the entry and where it comes from. Records are only ever added; the one exception is
  * the erasure of a person's data (`erase.ts`).

@@ -6,6 +6,8 @@ export interface Server {
   url: string
   user?: string
   password?: string
+  /** known, and not in use for now */
+  resting?: boolean
 }
 
 /** An address that is not taken. `sentence` says why. */
@@ -65,11 +67,27 @@ export function saveServer(name: string, server: Server | null): void {
   else localStorage.removeItem(key(name))
 }
 
+const alikeKey = (name: string) => `${name} server alike`
+
+/** Keeps when a log and its server were last alike, milliseconds. */
+export function saveAlike(name: string, at: number | null): void {
+  if (at === null) localStorage.removeItem(alikeKey(name))
+  else localStorage.setItem(alikeKey(name), String(at))
+}
+
+/** When a log and its server were last alike, milliseconds; `null` when they never were. */
+export function loadAlike(name: string): number | null {
+  const at = Number(localStorage.getItem(alikeKey(name)) ?? NaN)
+  return Number.isFinite(at) ? at : null
+}
+
 /** The server of a log; `null` when there is none. */
 export function loadServer(name: string): Server | null {
   try {
     const kept = JSON.parse(localStorage.getItem(key(name)) ?? 'null') as Partial<Server> | null
-    return kept && typeof kept.url === 'string' ? readServer(kept.url, kept.user, kept.password) : null
+    if (!kept || typeof kept.url !== 'string') return null
+    const server = readServer(kept.url, kept.user, kept.password)
+    return kept.resting ? { ...server, resting: true } : server
   } catch {
     return null
   }

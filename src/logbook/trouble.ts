@@ -14,8 +14,6 @@ export type TroubleKind =
   | 'in use'
   /** the clock stands before the last entry */
   | 'clock set back'
-  /** the log holds entries that a newer program wrote */
-  | 'newer version'
   /** the browser may throw the log away when space runs short */
   | 'not persistent'
   /** the store answered with an error that none of the others describes */
@@ -34,7 +32,6 @@ const sentences: Record<TroubleKind, SentenceId> = {
   gone: 'trouble.log-gone',
   'in use': 'trouble.log-in-use',
   'clock set back': 'trouble.clock-set-back',
-  'newer version': 'trouble.log-newer',
   'not persistent': 'trouble.not-persistent',
   'store failed': 'trouble.store-failed',
 }

@@ -149,7 +149,7 @@ describe.skipIf(!findChromium())('the log in a browser', () => {
     expect(found.before).toMatchObject([{ shots: 2 }])
     expect(found.after).toEqual(found.before)
     expect(found.erasure).toMatchObject({ changed: 1, removed: 1 })
-    expect(found.again).toEqual({ added: 0, already: 2, erased: 1, refused: [] })
+    expect(found.again).toEqual({ added: 0, already: 2, erased: 1, newer: 0, refused: [] })
     // only the entry that says so
     expect(found.left).toBe(1)
   })

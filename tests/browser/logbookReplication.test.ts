@@ -121,6 +121,45 @@ describe.skipIf(!findChromium())('replication', () => {
     ])
   })
 
+  test('keeps what a newer program wrote, tells of it, and passes it over', async () => {
+    const page = await newDevice('tablet01')
+    await append(page, [shot('a', 18, morning)])
+    const id = `${(morning + 5) * 1000}-tablet02-0000001`
+    const newer = { version: 2, bar: 'harbour', device: 'tablet02', sequence: 1, entry: { kind: 'foam' } }
+    expect(await ask('PUT', `/chain/${id}`, newer)).toMatchObject({ ok: true })
+    await page.evaluate(() => {
+      const incoming = new Promise<number>((resolve) =>
+        window.log.onIncoming(() => window.log.newer > 0 && resolve(window.log.newer)),
+      )
+      Object.assign(window, { incoming })
+    })
+    await replicate(page)
+    const found = await page.evaluate(async () => {
+      const told = await (window as unknown as { incoming: Promise<number> }).incoming
+      await window.replication.stop()
+      const erased = { kind: 'person erased', id: 'x', at: Date.now() / 1000, person: 3 } as const
+      const { unreached } = await window.log.erase(erased)
+      await window.log.close()
+      const again = await window.page.openLogbook({ bar: 'harbour' })
+      for (let tries = 0; again.newer === 0 && tries < 100; tries += 1)
+        await new Promise((wake) => setTimeout(wake, 20))
+      return {
+        told,
+        unreached,
+        after: again.newer,
+        entries: (await again.entries()).length,
+        kept: await again.database?.allDocs().then(({ rows }) => rows.length),
+      }
+    })
+    expect(found).toEqual({
+      told: 1,
+      unreached: ['erase.exports', 'erase.other-devices', 'erase.newer'],
+      after: 1,
+      entries: 2,
+      kept: 3,
+    })
+  })
+
   test('goes on after days without a network, and two edits of one recipe come out the same on three devices', async () => {
     const all = [await newDevice('tablet01'), await newDevice('tablet02'), await newDevice('tablet03')]
     const [one] = all
