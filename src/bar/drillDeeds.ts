@@ -103,8 +103,18 @@ export function stepOf(context: DrillContext): DrillStep {
 const partOf = (context: DrillContext, part: DrillPart): SentenceId =>
   `drill.${context.drill.id}.${context.step + 1}.${part}`
 
+/** What a step says is taken back when the step is over: cut off by a warning, it would be said once more. */
+const stepTag = 'drill step'
+const forgetStep: Cue = { kind: 'cancel', tag: stepTag }
+
+/** Parts of the step in hand, spoken; a caution is said to its end, whatever comes. */
 const parts = (context: DrillContext, ...wanted: DrillPart[]): Cue[] =>
-  wanted.filter((part) => stepOf(context).parts.includes(part)).map((part) => say(partOf(context, part)))
+  wanted
+    .filter((part) => stepOf(context).parts.includes(part))
+    .map((part) => ({
+      ...say(partOf(context, part)),
+      ...(part !== 'caution' && { tag: stepTag }),
+    }))
 
 const nowOf = (context: DrillContext, event: DrillEvent) => timeOf(event, context.since)
 
@@ -135,7 +145,7 @@ function goTo(context: DrillContext, step: number, at: number): DrillEffect {
   const there = { ...context, step }
   return {
     change: { step, since: at, start: null, brought: 0, endedHere: 0, isFulfilled: false },
-    cues: [{ kind: 'cancel', tag: pourTag }, ...parts(there, 'caution', 'say', 'look')],
+    cues: [{ kind: 'cancel', tag: pourTag }, forgetStep, ...parts(there, 'caution', 'say', 'look')],
   }
 }
 
@@ -421,7 +431,7 @@ export const drillDeeds = {
     const score = scoreDrill(context)
     const at = nowOf(context, event)
     return {
-      cues: [say('drill.done'), ...(score ? [say(score.sentence, score.values)] : [])],
+      cues: [forgetStep, say('drill.done'), ...(score ? [say(score.sentence, score.values)] : [])],
       entries: score
         ? [
             {
@@ -440,7 +450,7 @@ export const drillDeeds = {
   },
 
   leave: (context, event) => ({
-    cues: [{ kind: 'cancel', tag: pourTag }, say('drill.stopped')],
+    cues: [{ kind: 'cancel', tag: pourTag }, forgetStep, say('drill.stopped')],
     tell: [{ type: 'drill ended', drill: context.drill.id, score: null, at: nowOf(context, event) }],
   }),
 

@@ -26,6 +26,8 @@ export interface Conversation {
   ask(text: string, answer: SentenceId): Promise<string>
   /** Waits until the tool has said all it has to say. */
   letItFinish(): Promise<void>
+  /** how long the sentence that was heard last takes, seconds */
+  readonly lasted: number
   /** how often something had to be said again */
   readonly repeated: number
 }
@@ -40,6 +42,7 @@ const pause = (seconds: number) => new Promise((resolve) => setTimeout(resolve, 
 /** Talks to an app that was opened with a `live` microphone. */
 export function converse(app: OpenedApp, voice: string): Conversation {
   let listenedTo = 0
+  let lasted = 0
   let repeated = 0
   const since = () => app.observations.slice(listenedTo)
 
@@ -54,9 +57,13 @@ export function converse(app: OpenedApp, voice: string): Conversation {
       seconds,
     )
     listenedTo = app.observations.indexOf(said) + 1
+    lasted = said.until - said.at
     return said.text
   }
   return {
+    get lasted() {
+      return lasted
+    },
     get repeated() {
       return repeated
     },

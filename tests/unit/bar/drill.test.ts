@@ -60,6 +60,21 @@ describe('a drill', () => {
     ])
   })
 
+  it('(d) takes back what a step says once it is over, but for its caution', () => {
+    const bar = started(4).pull(20)
+    bar.cues.splice(0)
+    bar.say('hand off', { into: 'milk', which: 'first' })
+    const served = bar.cues.findIndex((cue) => cue.kind === 'say' && cue.sentence === 'handoff.served')
+    const cancelled = bar.cues.findIndex((cue) => cue.kind === 'cancel' && cue.tag === 'drill step')
+    const next = bar.cues.findIndex((cue) => cue.kind === 'say' && cue.tag === 'drill step')
+    expect([served, cancelled, next]).toEqual([served, cancelled, next].toSorted((one, other) => one - other))
+    expect(bar.cues[next]).toMatchObject({ sentence: 'drill.rested-against-fresh.3.say' })
+    const cautions = bar
+      .say('skip')
+      .cues.filter((cue) => cue.kind === 'say' && cue.sentence.endsWith('.caution'))
+    expect(cautions.map((cue) => cue.kind === 'say' && cue.tag)).toEqual([undefined])
+  })
+
   it('(e) scores the spread of five shots at one setting', () => {
     const bar = started(5)
     for (const seconds of [18, 18.5, 19, 18.2, 18.4]) bar.pull(seconds)
