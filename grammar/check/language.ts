@@ -2,7 +2,7 @@ import { parseLexicon } from '../lexicon.ts'
 import { readDrills, readLanguage, readLanguageFile } from '../readLanguage.ts'
 import { commandsOf } from './commands.ts'
 import { checkConfusions } from './confusions.ts'
-import { lackingIn } from './folder.ts'
+import { lackingBeside, lackingIn } from './folder.ts'
 import { checkTags, checkUnsaid } from './meanings.ts'
 import { checkSentences, type SentenceText } from './sentences.ts'
 import { checkWords } from './words.ts'
@@ -16,7 +16,8 @@ export type Problems = Readonly<Record<string, readonly string[]>>
  * @throws JsgfError, or an Error with file and line, when a file cannot be read at all
  */
 export function checkLanguage(code: string, others: readonly string[]): Problems {
-  const missing = [...new Set(others.flatMap((other) => lackingIn(code, other)))]
+  const missing = [...new Set(others.flatMap((other) => lackingIn(code, other))), ...lackingBeside(code)]
+  // without its files nothing else can be looked at
   if (missing.some((problem) => problem.endsWith('is missing'))) return { folder: missing }
 
   const language = readLanguage(code)

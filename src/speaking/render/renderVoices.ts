@@ -5,7 +5,7 @@
 import { fork } from 'node:child_process'
 import { mkdir, readFile, rename, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
-import { languageCodes } from '../../../grammar/readLanguage.ts'
+import voicesOf from '../../../grammar/voices.json' with { type: 'json' }
 import { readVoiceIndex, voices, type VoiceName } from '../voiceIndex.ts'
 import { openFlite } from './flite.ts'
 import { readLanguage, readRespellings } from './readLanguage.ts'
@@ -55,13 +55,19 @@ function recordBeside(language: string, voice: VoiceName): Promise<void> {
   })
 }
 
+function voiceNamed(name: string | undefined): VoiceName {
+  const voice = voices.find((known) => known === name)
+  if (!voice) throw new RangeError(`voice ${name}: one of ${voices.join(', ')}`)
+  return voice
+}
+
 const [onlyLanguage, onlyVoice] = process.argv.slice(2)
 if (onlyLanguage !== undefined) {
-  const voice = voices.find((known) => known === onlyVoice)
-  if (!voice) throw new RangeError(`voice ${onlyVoice}: one of ${voices.join(', ')}`)
-  await record(onlyLanguage, voice)
+  await record(onlyLanguage, voiceNamed(onlyVoice))
 } else {
-  const work = languageCodes().flatMap((language) => voices.map((voice) => ({ language, voice })))
+  const work = Object.entries(voicesOf).flatMap(([language, names]) =>
+    names.map((name) => ({ language, voice: voiceNamed(name) })),
+  )
   await Promise.all(
     work.map(async ({ language, voice }) => {
       const before = await readRendered(language, voice)

@@ -1,8 +1,11 @@
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { commandsOf, type SpokenCommand } from '../../../grammar/check/commands.ts'
 import { soundingAlike, beginningOthers } from '../../../grammar/check/confusable.ts'
 import { checkConfusions } from '../../../grammar/check/confusions.ts'
-import { lackingIn } from '../../../grammar/check/folder.ts'
+import { lackingBeside, lackingIn } from '../../../grammar/check/folder.ts'
 import { checkLanguage } from '../../../grammar/check/language.ts'
 import { checkTags, checkUnsaid } from '../../../grammar/check/meanings.ts'
 import { openSets } from '../../../grammar/check/openTogether.ts'
@@ -224,5 +227,33 @@ describe('the checker of folders', () => {
     expect(missing).toContain('talk.jsgf is missing')
     expect(missing).toContain('lexicon.dict is missing')
     expect(lackingIn('en', 'en')).toEqual([])
+    expect(lackingBeside('en')).toEqual([])
+  })
+
+  it('lists what a half-made one lacks: files, texts, gaps in texts, model, voice and name', () => {
+    const home = `${mkdtempSync(join(tmpdir(), 'earshot-language-'))}/`
+    try {
+      for (const code of ['en', 'xx'])
+        cpSync(new URL('../../../grammar/en', import.meta.url), home + code, { recursive: true })
+      const drill = readdirSync(`${home}xx/drills`).sort()[0]
+      for (const file of ['talk.jsgf', `drills/${drill}`]) rmSync(`${home}xx/${file}`)
+      const change = (file: string, into: (texts: Record<string, unknown>) => unknown) => {
+        const path = `${home}xx/${file}`
+        writeFileSync(path, JSON.stringify(into(JSON.parse(readFileSync(path, 'utf8')))))
+      }
+      change('screen.json', ({ title: _title, ...rest }) => rest)
+      change('sentences.json', (texts) => ({ ...texts, 'talk.last-time': 'Lange.', 'help.dose': 'Weiter.' }))
+      expect([...lackingIn('xx', 'en', home), ...lackingBeside('xx', home)]).toEqual([
+        `drills/${drill} is missing`,
+        'screen.json lacks "title"',
+        'sentences.json: "talk.last-time" lacks {seconds}',
+        'talk.jsgf is missing',
+        'public/model/xx.tar.gz, the recognition model, is missing',
+        'grammar/voices.json names no voice that speaks "xx"',
+        'screen.json lacks "language.xx"',
+      ])
+    } finally {
+      rmSync(home, { recursive: true })
+    }
   })
 })
