@@ -651,7 +651,10 @@ export const barMachine = setup({
               return context.drillInput
             },
           },
-          on: { 'drill ended': { target: 'loop', actions: 'endDrill' } },
+          on: {
+            'drill ended': { target: 'loop', actions: 'endDrill' },
+            drill: { actions: heard(earcon('not understood'), say('trouble.not-now')) },
+          },
         },
       },
     },

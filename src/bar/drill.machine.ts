@@ -73,6 +73,10 @@ export const drillMachine = setup({
     why: { actions: perform('why') },
     help: { actions: perform('help') },
     status: { actions: perform('status') },
+    time: { actions: perform('time') },
+    report: { actions: perform('report') },
+    // with no pour to end, the word means: be quiet
+    'stop pour': { actions: perform('hush') },
   },
   states: {
     step: {
@@ -81,8 +85,13 @@ export const drillMachine = setup({
         { guard: 'isFulfilled', target: 'step', reenter: true, actions: perform('advance') },
       ],
       on: {
-        next: { guard: waitsFor('next', 'grind', 'hand-off'), actions: perform('fulfil') },
+        next: [
+          { guard: waitsFor('next', 'grind', 'hand-off'), actions: perform('fulfil') },
+          { actions: perform('notNow') },
+        ],
         'grind by': { guard: waitsFor('grind', 'window', 'next'), actions: perform('moveGrind') },
+        'grind at': { guard: waitsFor('grind', 'window', 'next'), actions: perform('moveGrind') },
+        'leave it': { actions: perform('notNow') },
         purged: { actions: perform('purge') },
         'start pour': {
           guard: waitsFor('pour', 'window', 'call'),

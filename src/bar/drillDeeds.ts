@@ -25,7 +25,7 @@ import type { Drill, DrillPart, DrillStep } from '../messages/drill.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick } from './events.ts'
 import type { HandOffEnded } from './handOff.machine.ts'
 import { ranges } from './loopContext.ts'
-import { entryId, timeOf, type Poured } from './loopDeeds.ts'
+import { entryId, timeOf, type Poured, type ReportWanted } from './loopDeeds.ts'
 import { pourMarks, pourSound, pourTag } from './pourMarks.ts'
 import type { Settings } from './settings.ts'
 
@@ -80,7 +80,7 @@ export interface DrillEffect {
   change?: Partial<DrillContext>
   cues?: readonly Cue[]
   entries?: readonly NewEntry[]
-  tell?: readonly (Poured | MovedInDrill | DrillEnded)[]
+  tell?: readonly (Poured | MovedInDrill | DrillEnded | ReportWanted)[]
 }
 
 export type DrillDeed = (context: DrillContext, event: DrillEvent) => DrillEffect
@@ -228,6 +228,13 @@ function endPour(context: DrillContext, end: number, seconds: number): DrillEffe
   }
 }
 
+const round = (notches: number) => Math.round(notches * 100) / 100
+
+/** What cannot be true is refused with what can. */
+const refuse = (sentence: SentenceId, amount: number, range: { low: number; high: number }): DrillEffect => ({
+  cues: [{ kind: 'earcon', earcon: 'not understood' }, say(sentence, { amount, ...range })],
+})
+
 /** A number said in a series: kept when it can be true, refused with its range when it cannot. */
 function noteInSeries(
   context: DrillContext,
@@ -238,10 +245,7 @@ function noteInSeries(
   refusal: SentenceId,
   spokenRange: { low: number; high: number },
 ): DrillEffect {
-  if (!(value >= range.low && value <= range.high))
-    return {
-      cues: [{ kind: 'earcon', earcon: 'not understood' }, say(refusal, { amount: spoken, ...spokenRange })],
-    }
+  if (!(value >= range.low && value <= range.high)) return refuse(refusal, spoken, spokenRange)
   const series = [...context[key], value]
   const { wait } = stepOf(context)
   const count = wait.for === 'presses' || wait.for === 'doses' ? wait.count : 0
@@ -253,6 +257,11 @@ function noteInSeries(
 
 /** A person can press from nothing to about their weight; kilograms-force on the scale. */
 const pressRange = { pounds: { low: 1, high: 220 }, kilograms: { low: 0.5, high: 100 } }
+
+/** Something that the step does not wait for: it is told again what it does wait for. */
+const notNow = (context: DrillContext): DrillEffect => ({
+  cues: [{ kind: 'earcon', earcon: 'not understood' }, say('trouble.not-now'), ...parts(context, 'say')],
+})
 
 export const drillDeeds = {
   begin: (context) => {
@@ -287,31 +296,42 @@ export const drillDeeds = {
     ],
   }),
 
+  notNow,
+
+  hush: () => ({ cues: [{ kind: 'hush' }] }),
+
+  report: () => ({ tell: [{ type: 'report wanted' }] }),
+
+  time: (context, event) => {
+    const { start, pours } = context
+    // a sense of time is not helped with the time
+    if (start !== null && stepOf(context).wait.for === 'call') return notNow(context)
+    if (start !== null)
+      return { cues: [say('pour.time-now', { seconds: Math.round(nowOf(context, event) - start) })] }
+    const last = pours.at(-1)
+    return {
+      cues: [
+        last === undefined
+          ? say('talk.no-time')
+          : say('talk.last-time', { seconds: Math.round(last * 10) / 10 }),
+      ],
+    }
+  },
+
   fulfil: () => ({ change: { isFulfilled: true } }),
 
   moveGrind: (context, event) => {
-    if (event.type !== 'grind by') return {}
-    const { notches } = event.slots
-    const isPossible =
-      Math.abs(notches) >= ranges.move.low &&
-      Math.abs(notches) <= ranges.move.high &&
-      context.notch + notches >= ranges.notch.low &&
-      context.notch + notches <= ranges.notch.high
-    if (!isPossible)
-      return {
-        cues: [
-          { kind: 'earcon', earcon: 'not understood' },
-          say('trouble.notches', { amount: Math.abs(notches), ...ranges.move }),
-        ],
-      }
-    const at = nowOf(context, event)
+    if (event.type !== 'grind by' && event.type !== 'grind at') return {}
+    const notches = event.type === 'grind by' ? event.slots.notches : round(event.slots.notch - context.notch)
+    const notch = event.type === 'grind by' ? round(context.notch + notches) : event.slots.notch
+    if (notch < ranges.notch.low || notch > ranges.notch.high)
+      return refuse('trouble.notch', notch, ranges.notch)
+    if (Math.abs(notches) < ranges.move.low || Math.abs(notches) > ranges.move.high)
+      return refuse('trouble.notches', Math.abs(notches), ranges.move)
     return {
-      change: {
-        notch: context.notch + notches,
-        isFulfilled: stepOf(context).wait.for === 'grind',
-      },
+      change: { notch, isFulfilled: stepOf(context).wait.for === 'grind' },
       cues: [logged],
-      tell: [{ type: 'moved in drill', notches, at }],
+      tell: [{ type: 'moved in drill', notches, at: nowOf(context, event) }],
     }
   },
 
