@@ -443,9 +443,11 @@ export const barMachine = setup({
         scores: event.score ? withScore(context.scores, event, person) : context.scores,
       })
     }),
-    tellProgress: enqueueActions(({ context, enqueue, self }) => {
+    tellProgress: enqueueActions(({ context, event, enqueue, self }) => {
+      if (event.type !== 'progress') return
       const person = self.getSnapshot().children.loop?.getSnapshot().context.person ?? null
-      for (const cue of progressCue(context.scores, person)) enqueue.emit({ type: 'cue', cue })
+      for (const cue of progressCue(context.scores, person, event.onset))
+        enqueue.emit({ type: 'cue', cue })
     }),
   },
 }).createMachine({

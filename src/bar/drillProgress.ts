@@ -24,21 +24,34 @@ export function withScore(
   return [...records.slice(1 - most), { drill, person, at, score: score.score, passed: score.passed }]
 }
 
-/** "My progress": each drill that the person has done, how often, how often passed, and the last score. */
-export function progressCue(records: readonly DrillRecord[], person: number | null): Cue[] {
+/** The day of a bar time where the device is, counted from 1970. */
+function dayOf(at: number): number {
+  const date = new Date(at * 1000)
+  return Math.round(Date.UTC(date.getFullYear(), date.getMonth(), date.getDate()) / 86_400_000)
+}
+
+/**
+ * "My progress": each drill that the person has done, how often, how often passed, the last score and when it was.
+ *
+ * @param now bar clock
+ */
+export function progressCue(records: readonly DrillRecord[], person: number | null, now: number): Cue[] {
   const own = records.filter((record) => record.person === person)
   if (own.length === 0) return [{ kind: 'say', sentence: 'drill.progress.none', priority: 'answer' }]
   const drills = [...new Set(own.map(({ drill }) => drill))]
   return drills.map((drill): Cue => {
     const done = own.filter((record) => record.drill === drill)
+    const last = done.at(-1)
+    const days = dayOf(now) - dayOf(last?.at ?? now)
     return {
       kind: 'say',
-      sentence: 'drill.progress',
+      sentence: `drill.progress.${days <= 0 ? 'today' : days === 1 ? 'yesterday' : 'days-ago'}`,
       values: {
         name: `drill.${drill}.name`,
         times: done.length,
         passed: done.filter(({ passed }) => passed).length,
-        score: done.at(-1)?.score ?? 0,
+        score: last?.score ?? 0,
+        days,
       },
       priority: 'answer',
     }

@@ -139,9 +139,19 @@ describe('a drill', () => {
 
   it('tells a person their progress and nobody else theirs', () => {
     const bar = started(7).say('start pour').wait(20).say('stop pour').say('progress')
-    expect(bar.said()).toContain('drill.progress')
+    expect(bar.said()).toContain('drill.progress.today')
     bar.say('person', { number: 4 }).say('progress')
     expect(bar.said()).toContain('drill.progress.none')
+  })
+
+  it('tells on another day how long ago the last score was', () => {
+    const bar = started(7).say('start pour').wait(20).say('stop pour').reload(86_400)
+    bar.cues.splice(0)
+    bar.say('progress')
+    expect(bar.said()).toEqual(['drill.progress.yesterday'])
+    bar.reload(3 * 86_400).cues.splice(0)
+    bar.say('progress')
+    expect(bar.cues).toMatchObject([{ sentence: 'drill.progress.days-ago', values: { days: 4, times: 1 } }])
   })
 
   it('erases a person’s scores after a yes', () => {
