@@ -4,7 +4,7 @@ export type Flow = Extract<Cue, { kind: 'pour sound' }>['flow']
 
 /** How a pour sounds: a stream is noise in a band, drips are short tones on top of little of it. */
 interface FlowSound {
-  /** peak of the steady noise, full scale 1 */
+  /** root mean square of the steady noise, full scale 1 */
   stream: number
   /** centre of the noise in hertz: a thin stream is brighter, a gush is broad and low */
   centre: number
@@ -13,9 +13,9 @@ interface FlowSound {
 }
 
 const flows: Record<Flow, FlowSound> = {
-  dripping: { stream: 0.004, centre: 900, drips: 3 },
-  right: { stream: 0.04, centre: 1400, drips: 0 },
-  gushing: { stream: 0.12, centre: 600, drips: 0 },
+  dripping: { stream: 0.0012, centre: 900, drips: 3 },
+  right: { stream: 0.012, centre: 1400, drips: 0 },
+  gushing: { stream: 0.036, centre: 600, drips: 0 },
 }
 
 const dripLevel = 0.12
@@ -58,7 +58,7 @@ export function renderPour(flow: Flow, sampleRate: number): Float32Array {
   return output
 }
 
-/** Noise through a resonator one octave wide, run round the loop twice so that its end meets its start. Peak 1. */
+/** Noise through a resonator one octave wide, run round the loop twice so that its end meets its start. Root mean square 1. */
 function bandNoise(centre: number, length: number, sampleRate: number): Float32Array {
   const random = noise()
   const input = Float32Array.from({ length }, random)
@@ -71,6 +71,6 @@ function bandNoise(centre: number, length: number, sampleRate: number): Float32A
     ;[before, last] = [last, next]
     output[index % length] = next
   }
-  const peak = output.reduce((highest, sample) => Math.max(highest, Math.abs(sample)), 0)
-  return output.map((sample) => sample / peak)
+  const level = Math.sqrt(output.reduce((sum, sample) => sum + sample ** 2, 0) / length)
+  return output.map((sample) => sample / level)
 }
