@@ -15,7 +15,8 @@ describe.skipIf(!findChromium())('whole sessions by voice', () => {
   })
   afterAll(() => served?.close())
 
-  test.each(sessionNames)('%s is logged as it was', async (name) => {
+  // at once, since each is minutes of real time in which little is computed
+  test.concurrent.each(sessionNames)('%s is logged as it was', async (name) => {
     const rehearsal = await rehearseSession(readSession(name), served.url)
     expect(rehearsal.differences, tellRehearsal(rehearsal)).toEqual([])
     expect(Math.max(...rehearsal.errors.map(Math.abs))).toBeLessThanOrEqual(tolerance)
