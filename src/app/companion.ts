@@ -240,7 +240,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   for (const { kind, sentence, values } of logbook.troubles)
     if (kind !== 'not persistent') warn(sentence, values)
   tellNewer()
-  logbook.onIncoming(tellNewer)
+  logbook.onStanding(tellNewer)
   if (saved && !isRestored) warn('trouble.state-lost')
   else if (loaded && loaded.missed > 0) warn('trouble.state-behind', { entries: loaded.missed })
   send(isRestored ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: !saved }, true)

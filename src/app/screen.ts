@@ -3,6 +3,7 @@ import type { Meaning } from '../messages/command.ts'
 import type { Companion } from './companion.ts'
 import type { Control } from './controls.ts'
 import type { ServerLink } from './serverLink.svelte.ts'
+import type { Standing } from './standing.svelte.ts'
 import type { BarView } from './watchBar.svelte.ts'
 import type { Words } from './words.ts'
 
@@ -12,6 +13,7 @@ export interface Screen {
   readonly companion: Companion
   readonly view: BarView
   readonly server: ServerLink
+  readonly standing: Standing
   /** what the space bar, the pedal and the big button do now */
   readonly likely: Control
   /** gives a command, as pressed on the screen */

@@ -8,6 +8,7 @@ import type { DrillEnded, DrillInput, MovedInDrill } from './drillDeeds.ts'
 import { progressCue, withScore, type DrillRecord } from './drillProgress.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick, Upward } from './events.ts'
 import { handOffMachine, type HandOffEnded } from './handOff.machine.ts'
+import type { HouseEvent } from './loopDeeds.ts'
 import { handOffTag, type HandOffClock } from './handOffCues.ts'
 import { loopMachine, type Condemned, type Poured, type ReportWanted, type Unpoured } from './loop.machine.ts'
 import { recipeOf, type LoopStart } from './loopContext.ts'
@@ -62,6 +63,9 @@ export type BarEvent =
   /** new settings, from the screen, a file or a command; `setting`: the one to answer for aloud */
   | { type: 'new settings'; settings: Settings; setting?: SettingName; at: number }
   | { type: 'pedal pressed'; code: string; at: number }
+  /** a person's number was given a name */
+  | { type: 'person named'; number: number; name: string; at: number }
+  | HouseEvent
   | Upward
   | Poured
   | Unpoured
@@ -405,6 +409,23 @@ export const barMachine = setup({
         scores: context.scores.filter(({ person }) => person !== number),
       })
     }),
+    name: enqueueActions(({ context, event, enqueue }) => {
+      if (event.type !== 'person named') return
+      const { number, name, at } = event
+      enqueue.emit({
+        type: 'entry',
+        entry: {
+          kind: 'named',
+          what: 'person',
+          number,
+          name,
+          at,
+          id: `${Math.round(at * 1000)}-n${context.made}`,
+        },
+      })
+      enqueue.assign({ made: context.made + 1 })
+      enqueue.emit({ type: 'cue', cue: earcon('logged') })
+    }),
     helpHere: enqueueActions(({ context, event, enqueue }) => {
       if (context.pending)
         enqueue.emit({
@@ -446,8 +467,7 @@ export const barMachine = setup({
     tellProgress: enqueueActions(({ context, event, enqueue, self }) => {
       if (event.type !== 'progress') return
       const person = self.getSnapshot().children.loop?.getSnapshot().context.person ?? null
-      for (const cue of progressCue(context.scores, person, event.onset))
-        enqueue.emit({ type: 'cue', cue })
+      for (const cue of progressCue(context.scores, person, event.onset)) enqueue.emit({ type: 'cue', cue })
     }),
   },
 }).createMachine({
@@ -515,6 +535,9 @@ export const barMachine = setup({
     set: { actions: 'change' },
     server: { actions: emit(({ event }) => ({ type: 'server', request: event.slots.request })) },
     'new settings': { actions: 'use' },
+    'person named': { actions: 'name' },
+    'house card': { actions: sendTo('loop', ({ event }) => event) },
+    'house settled': { actions: sendTo('loop', ({ event }) => event) },
     begin: {
       actions: enqueueActions(({ event, enqueue }) => {
         if (event.type === 'begin')

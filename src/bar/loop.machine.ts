@@ -30,6 +30,8 @@ const adjust = at('adjust')
 const choices = (here: ReturnType<typeof at>) => ({
   recipe: { actions: here('chooseRecipe') },
   'house recipe': { actions: here('setHouse') },
+  'house settled': { actions: here('settleHouse') },
+  'house card': { actions: here('useHouse') },
   coffee: { actions: here('chooseCoffee') },
   grinder: { actions: here('chooseGrinder') },
   person: { actions: here('choosePerson') },

@@ -51,6 +51,12 @@ export type ReportWanted = { type: 'report wanted' }
 /** The shot must not be served, whatever its clock says. */
 export type Condemned = { type: 'condemned'; shot: string; at: number }
 
+export type HouseEvent =
+  /** the house recipe as the log of all devices has it */
+  | { type: 'house card'; house: Recipe; at: number }
+  /** a part of the house recipe was chosen on the screen, of two that devices set apart */
+  | { type: 'house settled'; change: HouseChange; at: number }
+
 export type LoopEvent =
   | CommandEvent
   | Tick
@@ -64,6 +70,7 @@ export type LoopEvent =
   /** "end the shift" after its yes */
   | { type: 'shift ends'; at: number }
   | { type: 'erased'; person: number }
+  | HouseEvent
 
 /** What a deed changes, sounds, logs and tells: a value, carried out by the machine. */
 export interface Effect {
@@ -335,7 +342,33 @@ const refuse = (sentence: SentenceId, amount: number, range: { low: number; high
   ],
 })
 
-type HouseChange = Pick<Extract<NewEntry, { kind: 'recipe set' }>, 'dose' | 'yield' | 'window'>
+/** Parts of a recipe that are set together. */
+export type HouseChange = Pick<Extract<NewEntry, { kind: 'recipe set' }>, 'dose' | 'yield' | 'window'>
+
+/** Sets parts of the house's own recipe, which begins as a copy of the one in use. */
+function setHouse(
+  context: LoopContext,
+  place: Place,
+  at: number,
+  change: HouseChange,
+  amount: number,
+): Effect {
+  const before = context.recipes.house
+  const house: Recipe = { ...(before ?? { ...recipeOf(context), name: 'house' }), ...change }
+  try {
+    checkRecipe(house)
+  } catch (error) {
+    if (!(error instanceof OutOfRange)) throw error
+    return refuse('trouble.house', amount, error)
+  }
+  // the first time all of it is logged: other devices have no copy to begin with
+  const { name: _name, ...whole } = house
+  return undoable(context, place, {
+    change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+    cues: [logged, say('shift.house', { grams: house.dose, ...house.window })],
+    entries: [{ kind: 'recipe set', at, recipe: 'house', ...(before ? change : whole) }],
+  })
+}
 
 /** Changes what is worked with: another coffee, grinder or recipe has a belief and a drift of its own. */
 const switched = (
@@ -441,30 +474,34 @@ export const deeds = {
     )
   },
 
-  /** One number of the house's own recipe, which begins as a copy of the one in use. */
+  /** One number of the house's own recipe. */
   setHouse: (context, event, place) => {
     const { field, amount } = as(event, 'house recipe').slots
-    const before = context.recipes.house ?? { ...recipeOf(context), name: 'house' }
-    const change: Partial<Recipe> =
+    const { window } = context.recipes.house ?? recipeOf(context)
+    const change: HouseChange =
       field === 'dose'
         ? { dose: amount }
         : field === 'yield'
           ? { yield: { by: 'mass', grams: amount } }
-          : { window: { ...before.window, [field]: amount } }
-    const house = { ...before, ...change }
-    try {
-      checkRecipe(house)
-    } catch (error) {
-      if (!(error instanceof OutOfRange)) throw error
-      return refuse('trouble.house', amount, error)
-    }
-    return undoable(context, place, {
+          : { window: { ...window, [field]: amount } }
+    return setHouse(context, place, nowOf(context, event), change, amount)
+  },
+
+  /** What was chosen of two values: the log then knows of both. */
+  settleHouse: (context, event, place) =>
+    event.type === 'house settled'
+      ? setHouse(context, place, event.at, event.change, event.change.dose ?? 0)
+      : {},
+
+  /** Another device changed the house recipe. */
+  useHouse: (context, event) => {
+    if (event.type !== 'house card') return {}
+    const { house } = event
+    const isNews = context.recipes.house !== null
+    return {
       change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
-      cues: [logged, say('shift.house', { grams: house.dose, ...house.window })],
-      entries: [
-        { kind: 'recipe set', at: nowOf(context, event), recipe: 'house', ...(change as HouseChange) },
-      ],
-    })
+      cues: isNews ? [say('house.changed'), say('shift.house', { grams: house.dose, ...house.window })] : [],
+    }
   },
 
   chooseCoffee: (context, event, place) => {

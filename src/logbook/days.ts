@@ -30,7 +30,8 @@ export interface Days {
 }
 
 /** What holds until it is changed, however long ago it was written. */
-const isStanding = (kind: EntryKind) => kind === 'recipe set' || kind === 'named' || kind === 'person erased'
+export const isStanding = (kind: EntryKind) =>
+  kind === 'recipe set' || kind === 'named' || kind === 'person erased'
 
 /**
  * The day summaries of a log. They follow the log by its store's list of changes, as a database's view does: after

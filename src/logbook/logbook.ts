@@ -1,7 +1,8 @@
 import * as v from 'valibot'
 import type { SentenceId } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
-import { openDays, type Days } from './days.ts'
+import { lastSet } from './cards.ts'
+import { isStanding, openDays, type Days } from './days.ts'
 import { effectOf, isAmendment, withAmendments } from './effect.ts'
 import { afterErasures, eraseAgain, eraseNow, type Erasure } from './erase.ts'
 import { markLog, readMark } from './logMark.ts'
@@ -93,10 +94,10 @@ export interface Logbook {
    */
   takeIn(): Promise<void>
   /**
-   * Calls the listener after records came in from elsewhere, by replication or from a file, and when {@link newer} has
-   * grown. @returns a function that ends that
+   * Calls the listener when what holds beyond the shift may have changed: names, house recipes, erasures, and
+   * {@link newer}; by entries of this device, by replication, or from a file. @returns a function that ends that
    */
-  onIncoming(listener: () => void): () => void
+  onStanding(listener: () => void): () => void
   close(): Promise<void>
 }
 
@@ -234,10 +235,7 @@ export async function startLogbook(
   /** The record that an entry takes back, corrects or changes. */
   async function target(entry: Entry, among: readonly LogRecord[]): Promise<LogRecord | undefined> {
     const inMemory = [...recent, ...notYetStored(), ...among]
-    if (entry.kind === 'recipe set') {
-      const cards = [...(await days.standing()), ...inMemory]
-      return cards.findLast(({ entry: set }) => set.kind === 'recipe set' && set.recipe === entry.recipe)
-    }
+    if (entry.kind === 'recipe set') return lastSet(entry, [...(await days.standing()), ...inMemory])
     if (entry.kind !== 'taken back' && entry.kind !== 'corrected') return undefined
     const named = (record: LogRecord) => record.device === device && record.entry.id === entry.entry
     const record = inMemory.findLast(named) ?? (await newest(store, named))
@@ -311,6 +309,7 @@ export async function startLogbook(
         erasure = { ...(await eraseNow(store, bar, entry)), unreached: unreached as SentenceId[] }
       }
     if (erasure) await store.add([], [{ key: 'erasing', value: false }])
+    if (records.some(({ entry }) => isStanding(entry.kind) || entry.kind === 'taken back')) tellStanding()
     return { records, erasure }
   }
 
@@ -352,7 +351,7 @@ export async function startLogbook(
         await eraseNow(store, bar, record.entry)
     }
     sequence = Math.max(sequence, savedSequence)
-    if (added.length > 0) tellIncoming()
+    if (added.length > 0) tellStanding()
     if (added.length > 0) await store.add([], [positionNote(savedSequence, stamp)])
     return { added: added.length, already, erased }
   }
@@ -373,11 +372,11 @@ export async function startLogbook(
     }
     await store.add([], [{ key: 'taken in', value: mark }])
     await countNewer()
-    if (foreign.length > 0) tellIncoming()
+    if (foreign.length > 0) tellStanding()
   }
 
   const listeners = new Set<() => void>()
-  const tellIncoming = () => listeners.forEach((listener) => listener())
+  const tellStanding = () => listeners.forEach((listener) => listener())
 
   let newer = 0
   /**
@@ -395,7 +394,7 @@ export async function startLogbook(
     if (mark !== before.mark) await store.add([], notes)
     const hasGrown = entries > newer
     newer = entries
-    if (hasGrown) tellIncoming()
+    if (hasGrown) tellStanding()
   }
 
   /** An erasure that a killed window left half done. */
@@ -487,7 +486,7 @@ export async function startLogbook(
       return merged
     },
     takeIn,
-    onIncoming(listener) {
+    onStanding(listener) {
       listeners.add(listener)
       return () => listeners.delete(listener)
     },

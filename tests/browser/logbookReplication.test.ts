@@ -129,7 +129,7 @@ describe.skipIf(!findChromium())('replication', () => {
     expect(await ask('PUT', `/chain/${id}`, newer)).toMatchObject({ ok: true })
     await page.evaluate(() => {
       const incoming = new Promise<number>((resolve) =>
-        window.log.onIncoming(() => window.log.newer > 0 && resolve(window.log.newer)),
+        window.log.onStanding(() => window.log.newer > 0 && resolve(window.log.newer)),
       )
       Object.assign(window, { incoming })
     })

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { recipeOf } from '../../../src/bar/loopContext.ts'
 import { driveBar } from './driveBar.ts'
 
 const opened = (settings = {}) => driveBar(settings).say('open shift')
@@ -149,6 +150,32 @@ describe('the loop', () => {
     const bar = opened().say('recipe', { recipe: 'house' })
     expect(bar.said()).toContain('shift.no-house')
     expect(bar.loop.recipe).toBe('double')
+  })
+
+  it('logs all of a house recipe the first time, then what is changed', () => {
+    const bar = opened().say('house recipe', { field: 'dose', amount: 19 })
+    bar.say('house recipe', { field: 'opens', amount: 20 })
+    expect(bar.entries('recipe set')).toMatchObject([
+      { dose: 19, yield: { by: 'volume' }, window: { opens: 17, closes: 22 }, basket: 58 },
+      { window: { opens: 20, closes: 22 } },
+    ])
+    expect(bar.entries('recipe set')[1]).not.toHaveProperty('dose')
+  })
+
+  it('works with the house recipe of another device between two shots, and says so', () => {
+    const bar = opened().say('house recipe', { field: 'dose', amount: 19 })
+    bar.said()
+    const house = { ...recipeOf(bar.loop), name: 'house', dose: 21 }
+    const offer = () => bar.bar.send({ type: 'house card', house, at: bar.now })
+    bar.say('start pour').wait(3)
+    offer()
+    expect(bar.loop.recipes.house?.dose).toBe(19)
+    bar.say('stop pour').say('next').say('next')
+    bar.said()
+    offer()
+    expect(bar.loop.recipes.house?.dose).toBe(21)
+    expect(bar.said()).toEqual(['house.changed', 'shift.house'])
+    expect(bar.entries('recipe set')).toHaveLength(1)
   })
 
   it('takes a house recipe by voice, a number at a time, and refuses what cannot be', () => {

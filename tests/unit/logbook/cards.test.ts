@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { names, recipeCards } from '../../../src/logbook/cards.ts'
+import { lastSet, names, recipeCards } from '../../../src/logbook/cards.ts'
 import { double, morning, recordsOf } from './makeRecords.ts'
 
 const byId = (a: { id: string }, b: { id: string }) => (a.id < b.id ? -1 : 1)
@@ -37,6 +37,19 @@ describe('a house recipe', () => {
     const [card] = recipeCards([base, ...one, ...two, ...three, ...settled])
     expect(card?.values.dose).toBe(18.5)
     expect(card?.contested.map(({ field }) => field)).toEqual(['window'])
+  })
+
+  test('is settled field by field, by a change made from what holds there', () => {
+    const all = [base, ...one, ...two, ...three]
+    const change = { kind: 'recipe set', id: 'x', at: morning, recipe: 'house', dose: 19 } as const
+    const from = lastSet(change, all.toReversed())
+    // the last that sets the dose, not the last of all
+    expect(from).toBe(two[0])
+    const settled = edit('tablet01', 60, { dose: 19 }, from?.id)
+    const [card] = recipeCards([...settled, ...all])
+    expect(card?.values.dose).toBe(19)
+    expect(card?.contested.map(({ field }) => field)).toEqual(['window'])
+    expect(lastSet({ ...change, dose: 20, recipe: 'other' }, all)).toBeUndefined()
   })
 
   test('changed one after another is contested by nobody', () => {
