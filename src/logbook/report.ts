@@ -125,15 +125,13 @@ function recipeOf(shot: Shot): Recipe {
 }
 
 function sentencesOf(report: Omit<ShiftReport, 'said'>): Said[] {
-  const { shots, inWindow, firstHit, notchesMoved, expired, discarded, drift, next } = report
+  const { shots, inWindow, firstHit, notchesMoved, wasted, expired, discarded, drift, next } = report
   if (shots === 0) return [{ sentence: 'report.none' }]
   return [
     { sentence: 'report.shots', values: { shots, hits: inWindow } },
     ...(firstHit === null ? [] : [{ sentence: 'report.first-hit', values: { shots: firstHit } } as const]),
     ...(notchesMoved === 0 ? [] : [{ sentence: 'report.moves', values: { notches: notchesMoved } } as const]),
-    ...(expired + discarded === 0
-      ? []
-      : [{ sentence: 'report.waste', values: { expired, discarded } } as const]),
+    ...(wasted === 0 ? [] : [{ sentence: 'report.waste', values: { wasted, expired, discarded } } as const]),
     { sentence: `report.drift.${drift.direction}` },
     ...(next ? [adviceSaid(next)] : []),
   ]

@@ -45,7 +45,7 @@ describe('the shift report', () => {
       { sentence: 'report.shots', values: { shots: 5, hits: 2 } },
       { sentence: 'report.first-hit', values: { shots: 3 } },
       { sentence: 'report.moves', values: { notches: 3 } },
-      { sentence: 'report.waste', values: { expired: 1, discarded: 1 } },
+      { sentence: 'report.waste', values: { wasted: 3, expired: 1, discarded: 1 } },
     ])
   })
 
