@@ -216,7 +216,7 @@ class Training:
         print(f'stored at step {step}', flush=True)
 
     def restore(self, path, optimiser):
-        state = torch.load(path, map_location=self.device)
+        state = torch.load(path, map_location=self.device, weights_only=False)
         self.network.load_state_dict(state['network'])
         self.average.load_state_dict(state['average'])
         optimiser.load_state_dict(state['optimiser'])
