@@ -12,7 +12,11 @@ const address = '/chosen-model'
 /** The model that was chosen, or `null` for the built-in one. */
 export async function chosenModel(): Promise<ChosenModel | null> {
   if (!('caches' in globalThis)) return null
-  const kept = await (await caches.open(cacheName)).match(address)
+  // a window that keeps nothing has no model of its own either
+  const kept = await caches.open(cacheName).then(
+    (cache) => cache.match(address),
+    () => undefined,
+  )
   if (!kept) return null
   return { name: decodeURIComponent(kept.headers.get('X-Name') ?? ''), archive: await kept.blob() }
 }

@@ -114,6 +114,7 @@ export function openServerLink({
       return server
     },
     connect(url, user, password) {
+      if (!logbook.database) return 'trouble.no-storage'
       try {
         use(url.trim() === '' ? null : readServer(url, user || undefined, password || undefined))
         return null

@@ -23,7 +23,10 @@ export function followStanding({
 }: Pick<Companion, 'bar' | 'clock' | 'logbook' | 'say' | 'tell'>): Standing {
   let contested = $state.raw<RecipeCard['contested']>([])
   let people = $state.raw<Standing['people']>([])
+  /** the house recipe as it was last read */
   let house: Recipe | null = null
+  /** it is another than the bar works with */
+  let isNews = false
 
   async function read() {
     const standing = await logbook.days.standing()
@@ -33,17 +36,20 @@ export function followStanding({
     const card = recipeCards(standing).find(({ recipe }) => recipe === 'house')
     const more = (card?.contested.length ?? 0) > contested.length
     contested = card?.contested ?? []
-    house = card ? { ...standardRecipes.double, ...card.values, name: 'house' } : null
+    const next: Recipe | null = card ? { ...standardRecipes.double, ...card.values, name: 'house' } : null
+    isNews = next !== null && !isSame(next, house) && !isSame(next, own())
+    house = next
     if (more) say('house.contested')
     offer()
   }
 
   /** The bar takes another recipe only between two shots; until then it is offered again with each change. */
   function offer() {
-    const own = bar.getSnapshot().children.loop?.getSnapshot().context.recipes.house
-    if (house && JSON.stringify(inOrder(house)) !== JSON.stringify(own && inOrder(own)))
-      tell({ type: 'house card', house, at: clock.now() })
+    if (!isNews || !house) return
+    tell({ type: 'house card', house, at: clock.now() })
+    isNews = !isSame(house, own())
   }
+  const own = () => bar.getSnapshot().children.loop?.getSnapshot().context.recipes.house ?? null
 
   let place = ''
   const following = bar.getSnapshot().children.loop?.subscribe(({ value }) => {
@@ -73,10 +79,16 @@ export function followStanding({
   }
 }
 
-const inOrder = ({ dose, yield: drink, window: { opens, closes }, basket }: Recipe) => [
-  dose,
-  drink.by === 'mass' ? drink.grams : `${drink.millilitres} ml`,
-  opens,
-  closes,
-  basket,
-]
+/** Whether two recipes are the same in every number. */
+function isSame(one: Recipe | null, other: Recipe | null): boolean {
+  if (!one || !other) return one === other
+  return (
+    one.dose === other.dose &&
+    one.basket === other.basket &&
+    one.window.opens === other.window.opens &&
+    one.window.closes === other.window.closes &&
+    (one.yield.by === 'mass'
+      ? other.yield.by === 'mass' && one.yield.grams === other.yield.grams
+      : other.yield.by === 'volume' && one.yield.millilitres === other.yield.millilitres)
+  )
+}

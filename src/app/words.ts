@@ -34,11 +34,24 @@ export function preferredLanguage(wanted: readonly string[], built: readonly str
 const rememberedAs = 'earshot language'
 
 /** Keeps the language chosen in the settings where the next start finds it, before the log is open. */
-export const rememberLanguage = (code: string) => localStorage.setItem(rememberedAs, code)
+export function rememberLanguage(code: string): void {
+  try {
+    localStorage.setItem(rememberedAs, code)
+  } catch {
+    // a window that keeps nothing begins in the browser's language
+  }
+}
 
 /** The language to start in: the one chosen, else the one that suits the browser. */
-export const startLanguage = () =>
-  preferredLanguage([localStorage.getItem(rememberedAs) ?? '', ...navigator.languages])
+export function startLanguage(): string {
+  let remembered = ''
+  try {
+    remembered = localStorage.getItem(rememberedAs) ?? ''
+  } catch {
+    // a window that keeps nothing
+  }
+  return preferredLanguage([remembered, ...navigator.languages])
+}
 
 /** @throws {RangeError} when there is no such language */
 export async function loadWords(code: string): Promise<Words> {

@@ -77,8 +77,12 @@ export function saveAlike(name: string, at: number | null): void {
 
 /** When a log and its server were last alike, milliseconds; `null` when they never were. */
 export function loadAlike(name: string): number | null {
-  const at = Number(localStorage.getItem(alikeKey(name)) ?? NaN)
-  return Number.isFinite(at) ? at : null
+  try {
+    const at = Number(localStorage.getItem(alikeKey(name)) ?? NaN)
+    return Number.isFinite(at) ? at : null
+  } catch {
+    return null
+  }
 }
 
 /** The server of a log; `null` when there is none. */

@@ -6,6 +6,8 @@ export interface OpenOptions {
   url: string
   /** with `live` it hears what the test says through {@link PageSound}, which then also records the loudspeaker */
   microphone?: Microphone | 'live'
+  /** `false`: the browser stores nothing, as in some private windows */
+  keeps?: boolean
   /** told of each observation as it comes */
   onObservation?: Observer
 }
@@ -30,8 +32,8 @@ export interface OpenedApp extends OpenedBrowser {
 }
 
 /** Opens the app in a fresh Chromium profile and begins to observe it. */
-export async function openApp({ url, microphone, onObservation }: OpenOptions): Promise<OpenedApp> {
-  const browser = await openBrowser(microphone === 'live' ? undefined : microphone)
+export async function openApp({ url, microphone, keeps, onObservation }: OpenOptions): Promise<OpenedApp> {
+  const browser = await openBrowser(microphone === 'live' ? undefined : microphone, { keeps: keeps ?? true })
   const { context, page } = browser
   const observations: Observation[] = []
   const errors: string[] = []
