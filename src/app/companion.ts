@@ -190,7 +190,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   ear.onRejected((rejected) => {
     report({ kind: 'rejected', at: clock.now(), ...rejected })
     // talk that is not meant for the tool is left alone; only what sounded like its words is answered
-    if (!rejected.heard.includes('[unk]')) send({ type: 'not understood' }, false)
+    if (rejected.reason !== 'among talk' && !rejected.heard.includes('[unk]'))
+      send({ type: 'not understood' }, false)
   })
   ear.onState(hearingChanged)
   announcer.onSpeaking((speaking) => ear.setSpeaking(speaking))

@@ -8,7 +8,7 @@ import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import { missingWords } from './missingWords.ts'
 import { openGrammars } from './openGrammars.ts'
-import type { FromWorker, Word } from './protocol.ts'
+import type { FromWorker, VoiceBeside, Word } from './protocol.ts'
 import { createOwnSpeech } from './ownSpeech.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
 import { usualTuning } from './tuning.ts'
@@ -150,12 +150,14 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
-  const hear = (words: readonly Word[], isEager: boolean): void => {
+  const hear = (words: readonly Word[], beside: readonly VoiceBeside[], isEager: boolean): void => {
     if (understand === null || words.length === 0) return
-    let judged = judge(words, understand, usualStrictness)
+    // the tool's own voice is no talk to be left alone: one may answer it at once
+    const others = beside.filter(({ at }) => ownSpeech.overlaps(at, at) === 'no')
+    let judged = judge(words, others, understand, usualStrictness)
     const over = ownSpeech.overlaps(judged.onset, judged.end)
     if (over === 'teaching' || (over === 'plain' && !microphone?.isEchoCancelled))
-      judged = judge(words, understandWhileSpeaking ?? understand, usualStrictness)
+      judged = judge(words, others, understandWhileSpeaking ?? understand, usualStrictness)
     const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
     if (judged.kind === 'command') {
       const { meaning, confidence, heard } = judged
@@ -190,7 +192,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
             return
           }
           case 'heard':
-            if (message.id === listenId) hear(message.words, message.eager)
+            if (message.id === listenId) hear(message.words, message.beside, message.eager)
         }
       }
       recogniser = startRecogniser({ model, sampleRate: context.sampleRate, tuning: usualTuning, tell })

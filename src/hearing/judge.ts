@@ -1,12 +1,14 @@
 import type { Meaning } from '../messages/command.ts'
 import type { Rejection, Understand } from '../../grammar/understand.ts'
-import type { Word } from './protocol.ts'
+import { voiceSeconds, type VoiceBeside, type Word } from './protocol.ts'
 
 /** Why something that was said is not obeyed. */
 export type RejectionReason =
   | Rejection
   /** the engine was not sure enough of a word */
   | 'unsure'
+  /** in the midst of other talk as loud */
+  | 'among talk'
   /** words too quick to have been said: noise in their shape */
   | 'too quick'
 
@@ -18,9 +20,19 @@ export interface Strictness {
   urgentConfidence: number
   /** the least duration of a word, seconds */
   duration: number
+  /** other talk beside a command counts from this loudness on, dB against the command's words */
+  talkLevel: number
+  /** seconds of such talk in the same utterance from which on the words are part of it, and no command */
+  talk: number
 }
 
-export const usualStrictness: Strictness = { confidence: 0.8, urgentConfidence: 0.5, duration: 0.06 }
+export const usualStrictness: Strictness = {
+  confidence: 0.8,
+  urgentConfidence: 0.5,
+  duration: 0.06,
+  talkLevel: -6,
+  talk: 0.3,
+}
 
 export type Judged =
   | { kind: 'command'; meaning: Meaning; onset: number; end: number; confidence: number; heard: string }
@@ -30,16 +42,25 @@ export type Judged =
  * Decides whether an utterance is a command.
  *
  * @param words of a whole utterance, at least one; their times are kept as they are
+ * @param beside voices in it that are in none of the known words
  */
-export function judge(words: readonly Word[], understand: Understand, strictness: Strictness): Judged {
+export function judge(
+  words: readonly Word[],
+  beside: readonly VoiceBeside[],
+  understand: Understand,
+  strictness: Strictness,
+): Judged {
   const heard = words.map(({ word }) => word).join(' ')
   const understood = understand(words.map(({ word }) => word))
   const said = understood.kind === 'command' ? words.slice(understood.from, understood.to) : words
   const span = { onset: said[0]?.onset ?? 0, end: said.at(-1)?.end ?? 0, heard }
+  const isStop = understood.kind === 'command' && understood.meaning.intent === 'stop pour'
+  const talk = beside.filter(({ level }) => level >= strictness.talkLevel).length * voiceSeconds
+  if (!isStop && talk >= strictness.talk) return { kind: 'rejected', reason: 'among talk', ...span }
   if (understood.kind === 'rejected') return { ...understood, ...span }
 
   const confidence = Math.min(...said.map((word) => word.confidence))
-  const isUrgent = understood.meaning.intent === 'stop pour' || understood.meaning.intent === 'hush'
+  const isUrgent = isStop || understood.meaning.intent === 'hush'
   if (confidence < (isUrgent ? strictness.urgentConfidence : strictness.confidence))
     return { kind: 'rejected', reason: 'unsure', ...span }
   const shortest = Math.min(...said.map(({ onset, end }) => end - onset))

@@ -5,6 +5,7 @@ import type { FromWorker, Listen, Sound, Word } from './protocol.ts'
 import { Recent } from './recent.ts'
 import type { Suppressor } from './suppressor.ts'
 import type { Tuning } from './tuning.ts'
+import { VoiceTrack } from './voiceTrack.ts'
 
 /** Samples given to the engine at a time: 50 ms. */
 const piece = engineRate / 20
@@ -24,6 +25,7 @@ interface Stream {
   nextFrame: number
   frontEnd: FrontEnd
   recent: Recent
+  voices: VoiceTrack
   /** how much of the stream has been looked through for speech, and where the last of it was */
   searched: number
   lastVoice: number
@@ -96,6 +98,7 @@ export class Listener {
       nextFrame: frame,
       frontEnd: createFrontEnd(this.sampleRate, this.suppressor),
       recent: new Recent(kept),
+      voices: new VoiceTrack(this.tuning.voice, voiceFrame),
       searched: 0,
       lastVoice: -Infinity,
       done: 0,
@@ -106,6 +109,7 @@ export class Listener {
     stream.nextFrame += sound.length
     const { samples, voice } = stream.frontEnd.process(sound)
     stream.recent.push(samples)
+    stream.voices.push(samples, voice)
     for (const probability of voice) {
       if (probability >= this.tuning.voice) {
         stream.lastVoice = stream.searched
@@ -153,12 +157,18 @@ export class Listener {
     this.#renew()
     if (last === undefined || this.#listen === null) return
     const zero = this.#timeAt(stream, start)
+    const began = start / engineRate
+    const known = words
+      .filter(({ word }) => word !== unknownWord)
+      .map(({ onset, end }) => ({ onset: began + onset, end: began + end }))
+    const beside = stream.voices.beside(known, began, next / engineRate)
     this.tell({
       kind: 'heard',
       id: this.#listen.id,
       until: this.#timeAt(stream, next),
       words: words.map((word) => ({ ...word, onset: zero + word.onset, end: zero + word.end })),
       eager,
+      beside: beside.map(({ at, level }) => ({ at: zero + at - began, level })),
     })
   }
 

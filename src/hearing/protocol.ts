@@ -19,6 +19,16 @@ export interface Word {
   confidence: number
 }
 
+/** How long the pieces are in which voices are told from other sounds: what the noise suppressor works in. */
+export const voiceSeconds = 0.01
+
+/** A piece of {@link voiceSeconds} with a voice in it that is in none of an utterance's known words. */
+export interface VoiceBeside {
+  at: number
+  /** how loud, dB against the words */
+  level: number
+}
+
 /** What to listen for from now on. */
 export interface Listen {
   kind: 'listen'
@@ -53,6 +63,14 @@ export type FromWorker =
   /** sent for every piece of an utterance: how far listening has come and what it sounds like so far */
   | { kind: 'partial'; id: number; until: number; text: string }
   /** the end of an utterance of at least one word; `eager` when it did not wait for silence */
-  | { kind: 'heard'; id: number; until: number; words: readonly Word[]; eager: boolean }
+  | {
+      kind: 'heard'
+      id: number
+      until: number
+      words: readonly Word[]
+      eager: boolean
+      /** voices in the utterance that are in none of its known words */
+      beside: readonly VoiceBeside[]
+    }
   /** `until`: the context's time up to which sound has been worked through; null before there was any */
   | { kind: 'pong'; until: number | null }

@@ -2,7 +2,7 @@ import type { Language } from '../../../grammar/language.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
 import { judge, type Judged, type Strictness } from '../../../src/hearing/judge.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
-import type { Word } from '../../../src/hearing/protocol.ts'
+import type { VoiceBeside, Word } from '../../../src/hearing/protocol.ts'
 import type { Opened } from '../../harness/hearingPage/trials.ts'
 import type { Recording } from './corpus.ts'
 
@@ -13,6 +13,7 @@ export interface Heard {
   until: number | null
   /** told before the silence after it */
   eager?: boolean
+  beside?: readonly VoiceBeside[]
 }
 
 export interface Outcome {
@@ -61,8 +62,8 @@ export function scoreOf(
   }
 
   const understand = understandFor(language, open)
-  const commands = heard.flatMap(({ words, until, eager = false }) => {
-    const judged = judge(words, understand, strictness)
+  const commands = heard.flatMap(({ words, until, eager = false, beside = [] }) => {
+    const judged = judge(words, beside, understand, strictness)
     return judged.kind === 'command' ? [{ ...judged, until, eager }] : []
   })
   const wanted = expected.kind === 'command' ? JSON.stringify(expected.meaning) : null

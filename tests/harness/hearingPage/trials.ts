@@ -2,7 +2,7 @@ import { bundledLanguage } from '../../../grammar/bundledLanguage.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
 import { eagerPhrases } from '../../../src/hearing/eagerPhrases.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
-import type { FromWorker, Sound, Word } from '../../../src/hearing/protocol.ts'
+import type { FromWorker, Sound, VoiceBeside, Word } from '../../../src/hearing/protocol.ts'
 import { startRecogniser, type RecogniserClient } from '../../../src/hearing/recogniser.ts'
 import { createResampler } from '../../../src/hearing/resampler.ts'
 import type { Tuning } from '../../../src/hearing/tuning.ts'
@@ -28,6 +28,7 @@ export interface Utterance {
   /** how far listening had come when it was told */
   until: number
   eager: boolean
+  beside: readonly VoiceBeside[]
 }
 
 export interface TrialOutcome {
@@ -109,7 +110,8 @@ export async function runTrial(sound: string, open: Opened, options: TrialOption
           onset: word.onset - zero,
           end: word.end - zero,
         }))
-        utterances.push({ words, until: message.until - zero, eager: message.eager })
+        const beside = message.beside.map(({ at, level }) => ({ at: at - zero, level }))
+        utterances.push({ words, until: message.until - zero, eager: message.eager, beside })
       }
     }
     running.ping()

@@ -2,11 +2,13 @@ import { expect, it } from 'vitest'
 import { readLanguage } from '../../../grammar/readLanguage.ts'
 import { understanding } from '../../../grammar/understand.ts'
 import { judge, usualStrictness } from '../../../src/hearing/judge.ts'
+import type { VoiceBeside } from '../../../src/hearing/protocol.ts'
 
 const open = understanding(readLanguage('en'), ['stop', 'ready', 'grind'])
-const heard = (text: string, confidence: number, length = 0.3) =>
+const heard = (text: string, confidence: number, length = 0.3, beside: VoiceBeside[] = []) =>
   judge(
     text.split(' ').map((word, at) => ({ word, onset: at, end: at + length, confidence })),
+    beside,
     open,
     usualStrictness,
   )
@@ -23,4 +25,13 @@ it('does not obey what it is unsure of, but for the words that must not be misse
 
 it('takes a word too quick to be said for noise', () => {
   expect(heard('start', 1, 0.03)).toMatchObject({ kind: 'rejected', reason: 'too quick' })
+})
+
+it('leaves alone what falls in the midst of talk as loud, but for the word that ends a pour', () => {
+  const talk = (level: number, seconds: number): VoiceBeside[] =>
+    Array.from({ length: Math.round(100 * seconds) }, (_, i) => ({ at: 1 + i / 100, level }))
+  expect(heard('start', 1, 0.3, talk(0, 1))).toMatchObject({ kind: 'rejected', reason: 'among talk' })
+  expect(heard('start', 1, 0.3, talk(-12, 1))).toMatchObject({ kind: 'command' })
+  expect(heard('start', 1, 0.3, talk(0, 0.1))).toMatchObject({ kind: 'command' })
+  expect(heard('stop', 1, 0.3, talk(0, 1))).toMatchObject({ kind: 'command' })
 })
