@@ -88,6 +88,8 @@ export interface Ear {
 
 /** Seconds a stop-class word must stand still before it is obeyed in mid-utterance. */
 const hold = 0.1
+/** Seconds by which the times of a word may be off. */
+const blur = 0.15
 /** Seconds from the end of the tool's own speech until its echo has died away. */
 const echo = 0.1
 /** What is left of a sentence whose beginning was obeyed at once ("stop" of "stop there") is no news for so many seconds. */
@@ -115,6 +117,8 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
   let understandWhileSpeaking: Understand | null = null
   let listenId = 0
   let eagerUntil = 0
+  /** when the last commands were said */
+  let obeyed: { onset: number; end: number }[] = []
   let restarted = -Infinity
   /** counts openings, so that what an abandoned one still says is not taken for the present one's */
   let opening = 0
@@ -152,8 +156,11 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const hear = (words: readonly Word[], beside: readonly VoiceBeside[], isEager: boolean): void => {
     if (understand === null || words.length === 0) return
-    // the tool's own voice is no talk to be left alone: one may answer it at once
-    const others = beside.filter(({ at }) => ownSpeech.overlaps(at, at) === 'no')
+    // neither the tool's own voice nor the command before is talk to be left alone
+    const others = beside.filter(
+      ({ at }) =>
+        ownSpeech.overlaps(at, at) === 'no' && !obeyed.some(({ onset, end }) => at > onset && at < end),
+    )
     let judged = judge(words, others, understand, usualStrictness)
     const over = ownSpeech.overlaps(judged.onset, judged.end)
     if (over === 'teaching' || (over === 'plain' && !microphone?.isEchoCancelled))
@@ -161,6 +168,7 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
     const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
     if (judged.kind === 'command') {
       const { meaning, confidence, heard } = judged
+      obeyed = [...obeyed.slice(-3), { onset: judged.onset - blur, end: judged.end + blur }]
       const command: Command = { ...meaning, ...times, confidence, heard, source: 'voice' }
       for (const listener of listeners.command) listener(command)
     } else if (judged.onset >= eagerUntil) {

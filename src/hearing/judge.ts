@@ -16,22 +16,22 @@ export type RejectionReason =
 export interface Strictness {
   /** the least confidence of any word, 0 to 1 */
   confidence: number
-  /** the same for stop-class words, which must not be missed */
-  urgentConfidence: number
   /** the least duration of a word, seconds */
   duration: number
   /** other talk beside a command counts from this loudness on, dB against the command's words */
   talkLevel: number
-  /** seconds of such talk in the same utterance from which on the words are part of it, and no command */
+  /** seconds of such talk from which on the words are part of it, and no command */
   talk: number
+  /** confidence from which on the word that ends a pour is obeyed even then: it cannot wait for silence */
+  stopAmongTalk: number
 }
 
 export const usualStrictness: Strictness = {
-  confidence: 0.8,
-  urgentConfidence: 0.5,
+  confidence: 0.3,
   duration: 0.06,
   talkLevel: -6,
-  talk: 0.3,
+  talk: 0.15,
+  stopAmongTalk: 0.8,
 }
 
 export type Judged =
@@ -42,7 +42,7 @@ export type Judged =
  * Decides whether an utterance is a command.
  *
  * @param words of a whole utterance, at least one; their times are kept as they are
- * @param beside voices in it that are in none of the known words
+ * @param beside voices in and shortly before it that are in none of its known words. Talk as loud makes it no command.
  */
 export function judge(
   words: readonly Word[],
@@ -54,15 +54,14 @@ export function judge(
   const understood = understand(words.map(({ word }) => word))
   const said = understood.kind === 'command' ? words.slice(understood.from, understood.to) : words
   const span = { onset: said[0]?.onset ?? 0, end: said.at(-1)?.end ?? 0, heard }
-  const isStop = understood.kind === 'command' && understood.meaning.intent === 'stop pour'
-  const talk = beside.filter(({ level }) => level >= strictness.talkLevel).length * voiceSeconds
-  if (!isStop && talk >= strictness.talk) return { kind: 'rejected', reason: 'among talk', ...span }
-  if (understood.kind === 'rejected') return { ...understood, ...span }
-
   const confidence = Math.min(...said.map((word) => word.confidence))
-  const isUrgent = isStop || understood.meaning.intent === 'hush'
-  if (confidence < (isUrgent ? strictness.urgentConfidence : strictness.confidence))
-    return { kind: 'rejected', reason: 'unsure', ...span }
+  const talk = beside.filter(({ level }) => level >= strictness.talkLevel).length * voiceSeconds
+  const cannotWait = understood.kind === 'command' && understood.meaning.intent === 'stop pour'
+  if (talk >= strictness.talk && !(cannotWait && confidence >= strictness.stopAmongTalk))
+    return { kind: 'rejected', reason: 'among talk', ...span }
+  if (understood.kind === 'rejected') return { ...understood, ...span }
+  if (confidence < strictness.confidence) return { kind: 'rejected', reason: 'unsure', ...span }
+
   const shortest = Math.min(...said.map(({ onset, end }) => end - onset))
   if (shortest < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }
   return { kind: 'command', meaning: understood.meaning, confidence, ...span }

@@ -15,6 +15,8 @@ const kept = 3 * engineRate
 const before = 0.3 * engineRate
 /** An utterance ends when nothing like speech has come for this many samples, if the engine did not end it: 0.8 s. */
 const silence = 0.8 * engineRate
+/** Seconds before an utterance in which voices are still told of: talk pauses for breath. */
+const earlier = 1
 /** Seconds. A longer gap in the sound ends the utterance; a shorter one is filled with silence, so that times stay true. */
 const longGap = 0.5
 
@@ -161,7 +163,7 @@ export class Listener {
     const known = words
       .filter(({ word }) => word !== unknownWord)
       .map(({ onset, end }) => ({ onset: began + onset, end: began + end }))
-    const beside = stream.voices.beside(known, began, next / engineRate)
+    const beside = stream.voices.beside(known, began - earlier, next / engineRate)
     this.tell({
       kind: 'heard',
       id: this.#listen.id,

@@ -69,7 +69,7 @@ export type FromWorker =
       until: number
       words: readonly Word[]
       eager: boolean
-      /** voices in the utterance that are in none of its known words */
+      /** voices in the utterance, and shortly before it, that are in none of its known words */
       beside: readonly VoiceBeside[]
     }
   /** `until`: the context's time up to which sound has been worked through; null before there was any */

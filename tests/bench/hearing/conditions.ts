@@ -29,6 +29,7 @@ export const conditions: readonly Condition[] = [
   { name: '3 dB', ratio: 3, room: false, level: usualLevel },
   { name: 'room', ratio: null, room: true, level: usualLevel },
   { name: 'room 15 dB', ratio: 15, room: true, level: usualLevel },
+  // also what an echo canceller may leave of the tool's own speech
   { name: 'quiet', ratio: null, room: false, level: usualLevel - 20 },
 ]
 

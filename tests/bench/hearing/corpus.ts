@@ -35,6 +35,8 @@ export interface Recording {
     | { kind: 'words' }
     /** no command: nothing may come of it */
     | { kind: 'talk' }
+  /** what the ear obeys while the tool speaks; only where it is the tool's own speech */
+  overOwnSpeech?: readonly GrammarName[]
 }
 
 /** What the bar opens together, each set in turn for talk to be held against. */

@@ -35,7 +35,7 @@ export interface Outcome {
 /** Judges what was heard as the ear does, and holds it against what was said. */
 export function scoreOf(
   language: Language,
-  { open, expected, text }: Recording,
+  { open, expected, text, overOwnSpeech }: Recording,
   heard: readonly Heard[],
   span: { onset: number; end: number } | null,
   strictness: Strictness,
@@ -61,9 +61,10 @@ export function scoreOf(
     return { ...none, verdict, commands: 0, words: { all: wanted.length, right: Math.max(0, right) } }
   }
 
-  const understand = understandFor(language, open)
+  const understand = understandFor(language, overOwnSpeech ? { grammars: [...overOwnSpeech] } : open)
   const commands = heard.flatMap(({ words, until, eager = false, beside = [] }) => {
-    const judged = judge(words, beside, understand, strictness)
+    // the tool's own voice is no talk beside a command
+    const judged = judge(words, overOwnSpeech ? [] : beside, understand, strictness)
     return judged.kind === 'command' ? [{ ...judged, until, eager }] : []
   })
   const wanted = expected.kind === 'command' ? JSON.stringify(expected.meaning) : null
