@@ -156,15 +156,16 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
 
   const hear = (words: readonly Word[], beside: readonly VoiceBeside[], isEager: boolean): void => {
     if (understand === null || words.length === 0) return
-    // neither the tool's own voice nor the command before is talk to be left alone
-    const others = beside.filter(
-      ({ at }) =>
-        ownSpeech.overlaps(at, at) === 'no' && !obeyed.some(({ onset, end }) => at > onset && at < end),
-    )
-    let judged = judge(words, others, understand, usualStrictness)
+    const others = beside.filter(({ at }) => !obeyed.some(({ onset, end }) => at > onset && at < end))
+    // one may answer the tool at once: its own voice before a command is no talk to be left alone
+    const strangers = others.filter(({ at }) => ownSpeech.overlaps(at, at) === 'no')
+    let judged = judge(words, strangers, understand, usualStrictness)
     const over = ownSpeech.overlaps(judged.onset, judged.end)
-    if (over === 'teaching' || (over === 'plain' && !microphone?.isEchoCancelled))
-      judged = judge(words, others, understandWhileSpeaking ?? understand, usualStrictness)
+    if (over !== 'no') {
+      const isOpen = over === 'plain' && microphone?.isEchoCancelled
+      const obey = isOpen ? understand : (understandWhileSpeaking ?? understand)
+      judged = judge(words, others, obey, usualStrictness)
+    }
     const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
     if (judged.kind === 'command') {
       const { meaning, confidence, heard } = judged

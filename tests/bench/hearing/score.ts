@@ -63,8 +63,7 @@ export function scoreOf(
 
   const understand = understandFor(language, overOwnSpeech ? { grammars: [...overOwnSpeech] } : open)
   const commands = heard.flatMap(({ words, until, eager = false, beside = [] }) => {
-    // the tool's own voice is no talk beside a command
-    const judged = judge(words, overOwnSpeech ? [] : beside, understand, strictness)
+    const judged = judge(words, beside, understand, strictness)
     return judged.kind === 'command' ? [{ ...judged, until, eager }] : []
   })
   const wanted = expected.kind === 'command' ? JSON.stringify(expected.meaning) : null
