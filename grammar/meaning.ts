@@ -66,6 +66,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   set: settingChange,
   settings: none,
   'learn pedal': none,
+  'model back': none,
   server: v.strictObject({ request: v.picklist(serverRequests) }),
   'open shift': none,
   'end shift': none,

@@ -273,6 +273,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     onOff('control.screen reader', 'Shift+KeyZ', 'screen reader'),
     onOff('control.practice', 'Shift+KeyU', 'practice'),
     learnPedal,
+    say('control.model back', 'Shift+KeyG', plain('model back')),
     choose(
       'control.server',
       'Shift+KeyX',

@@ -2,6 +2,7 @@ import { createContext } from 'svelte'
 import type { Meaning } from '../messages/command.ts'
 import type { Companion } from './companion.ts'
 import type { Control } from './controls.ts'
+import type { ModelLink } from './modelLink.svelte.ts'
 import type { ServerLink } from './serverLink.svelte.ts'
 import type { Standing } from './standing.svelte.ts'
 import type { BarView } from './watchBar.svelte.ts'
@@ -13,6 +14,7 @@ export interface Screen {
   readonly companion: Companion
   readonly view: BarView
   readonly server: ServerLink
+  readonly model: ModelLink
   readonly standing: Standing
   /** what the space bar, the pedal and the big button do now */
   readonly likely: Control

@@ -83,6 +83,8 @@ export type BarEmitted =
   | { type: 'report' }
   /** the server is asked for: whoever has the log answers */
   | { type: 'server'; request: ServerRequest }
+  /** the recognition model before is asked for: whoever chose it answers */
+  | { type: 'model back' }
 
 /** Commands answered by whatever is at work. The rest are the bar's own. */
 const workIntents = [
@@ -534,6 +536,7 @@ export const barMachine = setup({
     help: { actions: 'helpHere' },
     set: { actions: 'change' },
     server: { actions: emit(({ event }) => ({ type: 'server', request: event.slots.request })) },
+    'model back': { actions: emit({ type: 'model back' }) },
     'new settings': { actions: 'use' },
     'person named': { actions: 'name' },
     'house card': { actions: sendTo('loop', ({ event }) => event) },

@@ -70,6 +70,8 @@ export interface Ear {
    * has failed.
    */
   open(): Promise<void>
+  /** Listens with another model from now on; opens like {@link Ear.open}. */
+  use(model: string | Blob): Promise<void>
   /** What may be said from now on. May be called before {@link Ear.open}. A word in flight is heard under the new grammars. */
   listen(names: readonly GrammarName[], options?: ListenOptions): void
   /** Tells when the tool speaks: it must not obey itself, see {@link ListenOptions.whileSpeaking}. */
@@ -97,7 +99,8 @@ const afterEager = 1
 /** A worker that dies is replaced at once, but not twice within so many seconds. */
 const restartPause = 60
 
-export function createEar({ context, clock, language, model }: EarOptions): Ear {
+export function createEar({ context, clock, language, model: first }: EarOptions): Ear {
+  let model = first
   const eager = eagerPhrases(language)
   const listeners = {
     command: new Set<(command: Command) => void>(),
@@ -241,6 +244,10 @@ export function createEar({ context, clock, language, model }: EarOptions): Ear 
       return state
     },
     open,
+    use(next) {
+      model = next
+      return open()
+    },
     listen(names, options = {}) {
       wanted = { names, options }
       applyGrammars()

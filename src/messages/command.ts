@@ -84,6 +84,8 @@ export interface Slots {
   /** opens the words for the settings, until "next" */
   settings: null
   'learn pedal': null
+  /** goes back to the recognition model before */
+  'model back': null
   /** use it or not, exchange at once, how it stands, and where it is, which cannot be said */
   server: { request: ServerRequest }
   // the shift

@@ -1,6 +1,4 @@
 import { readFileSync } from 'node:fs'
-import { gunzipSync, zipSync } from 'fflate'
-import { parseTar } from 'nanotar'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { clipOf } from '../../audio-fixtures/clips.ts'
 import { sampleRate } from '../../audio-fixtures/wav.ts'
@@ -8,6 +6,7 @@ import { findChromium } from '../harness/findChromium.ts'
 import { openHearingPage, serveHearingPage } from '../harness/openHearingPage.ts'
 import type { Served } from '../harness/serveBuilt.ts'
 import type { EarLog } from '../harness/hearingPage/page.ts'
+import { milklessModel, modelFile, zippedModel } from '../harness/zippedModel.ts'
 
 const model = 'model/en.tar.gz'
 const embedded = new Uint8Array(readFileSync(new URL('../../public/model/en.tar.gz', import.meta.url)))
@@ -108,15 +107,6 @@ describe.skipIf(findChromium() === undefined)('hearing in a browser', () => {
   })
 
   describe("with a model of the user's own", () => {
-    const files = new Map(
-      parseTar(gunzipSync(embedded).slice().buffer).map(({ name, data = new Uint8Array() }) => [name, data]),
-    )
-    const zipped = (changed: Record<string, string | Uint8Array>): Buffer => {
-      const all = Object.fromEntries(files)
-      for (const [name, data] of Object.entries(changed))
-        all[`model/${name}`] = typeof data === 'string' ? new TextEncoder().encode(data) : data
-      return Buffer.from(zipSync(all, { level: 1 }))
-    }
     const tryModel = async (archive: Buffer) => {
       const { page, close } = await openHearingPage(site)
       await page.route('**/own.zip', (route) =>
@@ -128,16 +118,15 @@ describe.skipIf(findChromium() === undefined)('hearing in a browser', () => {
     }
 
     it('takes a zip, and tells its licence and the words that it lacks', async () => {
-      const words = new TextDecoder().decode(files.get('model/graph/words.txt')).replace(/^milk /m, 'silk ')
-      const archive = zipped({ 'graph/words.txt': words, LICENSE: 'Do as you like.' })
+      const archive = milklessModel()
       const tried = await tryModel(archive)
       expect(tried).toMatchObject({ missing: ['milk'], bytes: archive.length })
       expect(tried).toMatchObject({ notice: expect.stringContaining('Do as you like.') as string })
     })
 
     it('refuses one that the engine cannot read', async () => {
-      const network = files.get('model/am/final.mdl')?.slice(0, 50_000) ?? new Uint8Array()
-      expect(await tryModel(zipped({ 'am/final.mdl': network }))).toEqual({
+      const network = modelFile('am/final.mdl').slice(0, 50_000)
+      expect(await tryModel(zippedModel({ 'am/final.mdl': network }))).toEqual({
         refused: 'the engine cannot read the model',
       })
     })

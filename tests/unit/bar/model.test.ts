@@ -28,7 +28,7 @@ const sayable: Partial<Record<GrammarName, Record<string, Step>>> = {
   judge: { look: say('look', { look: 'gushing' }), next: say('next') },
   adjust: { 'leave it': say('leave it'), next: say('next'), coarser: say('grind by', { notches: -1 }) },
   handoff: { milk: say('hand off', { into: 'milk', which: null }), discard: say('discard', { which: null }) },
-  settings: { 'learn pedal': say('learn pedal'), next: say('next') },
+  settings: { 'learn pedal': say('learn pedal'), 'model back': say('model back'), next: say('next') },
 }
 /** Time is an event too: the pour gets long enough to count, a cup expires. */
 const time: Record<string, Step> = {

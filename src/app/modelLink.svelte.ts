@@ -1,0 +1,78 @@
+import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
+import type { EarState } from '../hearing/ear.ts'
+import { tryModel } from '../hearing/tryModel.ts'
+import { chosenModel, keepModel, rollBackModel, type ChosenModel } from './chosenModel.ts'
+import type { Companion } from './companion.ts'
+
+/** Which recognition model is listened with: by voice, by key and on the screen alike. */
+export interface ModelLink {
+  /** the user's own that is in use, `null` for the built-in one */
+  readonly chosen: ChosenModel | null
+  /**
+   * Tries a model in an engine of its own beside the one in use, and uses it when it can be used.
+   * @param onProgress told the share that has arrived, 0 to 1
+   * @throws {Error} saying what is wrong with it; the model in use stays
+   */
+  choose(name: string, model: string | Blob, onProgress: (share: number) => void): Promise<void>
+  useBuiltIn(): Promise<void>
+  rollBack(): Promise<void>
+  close(): void
+}
+
+export function openModelLink(
+  { bar, ear, say, warn }: Pick<Companion, 'bar' | 'ear' | 'say' | 'warn'>,
+  language: string,
+): ModelLink {
+  let chosen = $state.raw<ChosenModel | null>(null)
+  void chosenModel().then((model) => {
+    chosen = model
+    // it may have failed before anybody looked
+    recover(ear.state)
+  })
+
+  async function use(model: ChosenModel | null) {
+    chosen = model
+    await ear.use(model?.archive ?? builtInModel(language))
+    if (ear.state.kind !== 'listening') return
+    say(model ? 'model.own' : 'model.built-in')
+    if (model && model.missing.length > 0) say('model.missing', { words: model.missing.length })
+  }
+
+  async function rollBack() {
+    await use(await rollBackModel())
+  }
+
+  const asked = bar.on('model back', () => void rollBack())
+  // whoever works by ear alone is never left deaf by a model
+  function recover(state: EarState) {
+    if (!chosen || state.kind !== 'failed') return
+    if (state.reason !== 'model broken' && state.reason !== 'model missing') return
+    warn('trouble.model-back')
+    void rollBack()
+  }
+  const failed = ear.onState(recover)
+
+  return {
+    get chosen() {
+      return chosen
+    },
+    async choose(name, model, onProgress) {
+      const { archive, notice, missing } = await tryModel(model, await bundledLanguage(language), onProgress)
+      const next = { name, archive, notice, missing }
+      await keepModel(next)
+      await use(next)
+    },
+    async useBuiltIn() {
+      await keepModel(null)
+      await use(null)
+    },
+    rollBack,
+    close() {
+      asked.unsubscribe()
+      failed()
+    },
+  }
+}
+
+/** Where the model that comes with the program lies. */
+export const builtInModel = (language: string) => `model/${language}.tar.gz`

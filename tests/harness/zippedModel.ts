@@ -1,0 +1,26 @@
+import { readFileSync } from 'node:fs'
+import { gunzipSync, zipSync } from 'fflate'
+import { parseTar } from 'nanotar'
+
+const embedded = new Uint8Array(readFileSync(new URL('../../public/model/en.tar.gz', import.meta.url)))
+const files = new Map(
+  parseTar(gunzipSync(embedded).slice().buffer).map(({ name, data = new Uint8Array() }) => [name, data]),
+)
+
+/** A file of the embedded model. */
+export const modelFile = (name: string): Uint8Array => files.get(`model/${name}`) ?? new Uint8Array()
+
+/** The embedded model as a zip, with some of its files changed. */
+export function zippedModel(changed: Record<string, string | Uint8Array>): Buffer {
+  const all = Object.fromEntries(files)
+  for (const [name, data] of Object.entries(changed))
+    all[`model/${name}`] = typeof data === 'string' ? new TextEncoder().encode(data) : data
+  return Buffer.from(zipSync(all, { level: 1 }))
+}
+
+/** The embedded model as if it had never heard of milk, with a licence. */
+export const milklessModel = (): Buffer =>
+  zippedModel({
+    'graph/words.txt': new TextDecoder().decode(modelFile('graph/words.txt')).replace(/^milk /m, 'silk '),
+    LICENSE: 'Do as you like.',
+  })
