@@ -41,8 +41,9 @@ export const chosenModel = () => read(inUse)
  * @throws {DOMException} when the browser has no room for it; the model in use stays
  */
 export async function keepModel(model: ChosenModel | null): Promise<void> {
-  await write(before, await read(inUse))
+  const old = await read(inUse)
   await write(inUse, model)
+  await write(before, old)
 }
 
 /** Goes back to the model before. Doing it twice comes back. @returns the model now in use, `null` for the built-in one */

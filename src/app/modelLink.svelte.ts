@@ -41,14 +41,23 @@ export function openModelLink(
   async function rollBack() {
     await use(await rollBackModel())
   }
+  async function useBuiltIn() {
+    await keepModel(null)
+    await use(null)
+  }
+  const untold = () => warn('trouble.no-storage')
 
-  const asked = bar.on('model back', () => void rollBack())
+  const asked = bar.on('model back', () => void rollBack().catch(untold))
   // whoever works by ear alone is never left deaf by a model
+  let isSecondFailure = false
   function recover(state: EarState) {
+    if (state.kind === 'listening') isSecondFailure = false
     if (!chosen || state.kind !== 'failed') return
     if (state.reason !== 'model broken' && state.reason !== 'model missing') return
     warn('trouble.model-back')
-    void rollBack()
+    // the one before may be spoilt as well
+    void (isSecondFailure ? useBuiltIn() : rollBack()).catch(untold)
+    isSecondFailure = true
   }
   const failed = ear.onState(recover)
 
@@ -62,10 +71,7 @@ export function openModelLink(
       await keepModel(next)
       await use(next)
     },
-    async useBuiltIn() {
-      await keepModel(null)
-      await use(null)
-    },
+    useBuiltIn,
     rollBack,
     close() {
       asked.unsubscribe()
