@@ -8,6 +8,7 @@ import { startCouchServer, type CouchServer } from '../harness/couchServer.ts'
 import { findChromium } from '../harness/findChromium.ts'
 import { openApp, type OpenedApp } from '../harness/openApp.ts'
 import { serveBuilt, type Served } from '../harness/serveBuilt.ts'
+import { startApp } from '../harness/startApp.ts'
 import { wakeApp } from '../harness/wakeApp.ts'
 import { double, recordsOf } from '../unit/logbook/makeRecords.ts'
 
@@ -22,11 +23,7 @@ describe.skipIf(!findChromium())('the log in the app', () => {
   afterEach(() => app?.close())
 
   async function start() {
-    app = await openApp({ url: site.url })
-    await wakeApp(app)
-    await says('greeting.first')
-    // it is long
-    await app.page.keyboard.press('h')
+    app = await startApp({ url: site.url })
   }
   const says = (sentence: SentenceId, seconds = 30) =>
     app.waitFor((seen) => seen.kind === 'said' && seen.sentence === sentence, seconds)

@@ -1,8 +1,9 @@
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest'
 import type { SentenceId } from '../../src/messages/cue.ts'
 import { findChromium } from '../harness/findChromium.ts'
-import { openApp, type OpenedApp } from '../harness/openApp.ts'
+import type { OpenedApp } from '../harness/openApp.ts'
 import { serveBuilt, type Served } from '../harness/serveBuilt.ts'
+import { startApp } from '../harness/startApp.ts'
 import { wakeApp } from '../harness/wakeApp.ts'
 import { milklessModel, modelFile, zippedModel } from '../harness/zippedModel.ts'
 
@@ -16,11 +17,7 @@ describe.skipIf(!findChromium())("a recognition model of the user's own, in the 
   afterEach(() => app?.close())
 
   async function start() {
-    app = await openApp({ url: site.url })
-    await wakeApp(app)
-    await says('greeting.first')
-    // it is long
-    await app.page.keyboard.press('h')
+    app = await startApp({ url: site.url })
     await app.page.evaluate(() => (location.hash = 'settings'))
   }
   const says = (sentence: SentenceId, times = 1) =>

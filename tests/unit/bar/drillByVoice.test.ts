@@ -70,6 +70,13 @@ describe.each(drills.map((drill) => ({ number: drill.number, drill })))(
   'drill $number, by voice alone',
   ({ number, drill }) => {
     const instruction = (step: number) => `drill.${drill.id}.${step + 1}.say`
+    /** the bar in a step, all that was said on the way forgotten */
+    const inStep = (step: number) => {
+      const bar = begun(number)
+      times(step, () => speak(bar, 'skip this step'))
+      bar.cues.splice(0)
+      return bar
+    }
 
     it('is walked from the first step to its score', () => {
       const bar = begun(number)
@@ -82,14 +89,8 @@ describe.each(drills.map((drill) => ({ number: drill.number, drill })))(
     it.each(drill.steps.map((_, index) => index))(
       'step %#: every steering word is open and answered',
       (index) => {
-        const there = () => {
-          const bar = begun(number)
-          times(index, () => speak(bar, 'skip this step'))
-          bar.cues.splice(0)
-          return bar
-        }
         const isLast = index + 1 === drill.steps.length
-        const after = (text: string) => speaks(speak(there(), text))
+        const after = (text: string) => speaks(speak(inStep(index), text))
         expect(after('skip this step')).toContain(isLast ? 'drill.done' : instruction(index + 1))
         expect(after('back')).toContain(index === 0 ? 'drill.first-step' : instruction(index - 1))
         expect(after('where am i')).toEqual(expect.arrayContaining(['place.drill', instruction(index)]))
@@ -106,13 +107,7 @@ describe.each(drills.map((drill) => ({ number: drill.number, drill })))(
     it.each(drill.steps.map((_, index) => index))(
       'step %#: nothing that is open is met by silence',
       (index) => {
-        const there = () => {
-          const bar = begun(number)
-          times(index, () => speak(bar, 'skip this step'))
-          bar.cues.splice(0)
-          return bar
-        }
-        const open = there().open
+        const open = inStep(index).open
         const phrases = new Map<string, string>()
         for (const phrase of phrasesFor(english, open, 'no')) {
           const meaning = meaningOf(phrase, open)
@@ -120,7 +115,7 @@ describe.each(drills.map((drill) => ({ number: drill.number, drill })))(
         }
         expect(phrases.size).toBeGreaterThan(10)
         const unanswered = [...phrases.values()].filter((phrase) => {
-          const bar = there()
+          const bar = inStep(index)
           let isReportTold = false
           bar.bar.on('report', () => (isReportTold = true))
           return speak(bar, phrase).cues.length === 0 && !isReportTold
