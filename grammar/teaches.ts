@@ -1,3 +1,6 @@
-/** Whether a sentence teaches what can be said. Only such a sentence may hold a command, and nobody obeys it. */
+/**
+ * Whether a sentence teaches what can be said, or what cannot. Only such a sentence may hold a command, and nobody obeys
+ * it.
+ */
 export const teaches = (sentence: string): boolean =>
-  /^(help\.|greeting\.first$|talk\.paused$)/.test(sentence)
+  /^(help\.|greeting\.first$|talk\.paused$|model\.missing)/.test(sentence)

@@ -14,8 +14,11 @@ export type Priority = (typeof priorities)[number]
 export const earcons = ['heard', 'not understood', 'logged', 'tick', 'warning', 'limit', 'trouble'] as const
 export type Earcon = (typeof earcons)[number]
 
-/** Values for a sentence's placeholders: numbers are read out, words are keys of the sentence file. */
-export type SentenceValues = Readonly<Record<string, number | SentenceId>>
+/**
+ * Values for a sentence's placeholders: numbers are read out, words are keys of the sentence file, and a list holds
+ * words of the grammars.
+ */
+export type SentenceValues = Readonly<Record<string, number | SentenceId | readonly string[]>>
 
 /**
  * What the bar wants heard. `at` is a bar-clock time; without it, as soon as priorities allow.

@@ -17,6 +17,12 @@ export interface Language {
   numbers: NumberTable
 }
 
+/** All that has to be recorded in one language. */
+export interface RecordedLanguage extends Language {
+  /** the words of its grammars, which may be read out one by one */
+  vocabulary: readonly string[]
+}
+
 /** What is played one after the other: recordings, named by the text they speak, and silences in seconds. */
 export type Part = { phrase: string } | { pause: number }
 
@@ -66,6 +72,9 @@ const pauses: readonly [RegExp, number][] = [
 /** Silence between spelled letters and digits, in seconds. */
 const spellingPause = 0.15
 
+/** Silence between the words of a list, in seconds: each stands for itself. */
+const listPause = 0.35
+
 function pauseFor(stops: string): Part[] {
   const pause = pauses.find(([stop]) => stop.test(stops))
   return pause ? [{ pause: pause[1] }] : []
@@ -96,7 +105,7 @@ function sentenceText(language: Language, sentence: string, detail: 'long' | 'sh
 export function wordSentence(
   language: Language,
   sentence: string,
-  values: Readonly<Record<string, number | string>>,
+  values: Readonly<Record<string, number | string | readonly string[]>>,
   options: WordingOptions,
 ): Wording {
   let text = ''
@@ -112,7 +121,9 @@ export function wordSentence(
       const worded =
         typeof value === 'number'
           ? wordNumber(language, sentence, value, options)
-          : wordWord(language, value, options)
+          : typeof value === 'string'
+            ? wordWord(language, value, options)
+            : wordList(language, value, options)
       text += worded.text
       parts.push(...worded.parts)
     }
@@ -144,6 +155,11 @@ function wordWord(language: Language, word: string, options: WordingOptions): Wo
   return { text, parts: phrase ? [{ phrase }] : [] }
 }
 
+function wordList(language: Language, words: readonly string[], options: WordingOptions): Wording {
+  const spoken = words.map((word) => (options.spelled ? spaced(letters(language, word)) : [{ phrase: word }]))
+  return { text: words.join(', '), parts: joined(spoken, listPause) }
+}
+
 function letters(language: Language, word: string): string[] {
   return [...word]
     .filter((letter) => /\p{L}/u.test(letter))
@@ -151,13 +167,18 @@ function letters(language: Language, word: string): string[] {
 }
 
 function spaced(phrases: readonly string[]): Part[] {
-  return phrases.flatMap((phrase, index) =>
-    index === 0 ? [{ phrase }] : [{ pause: spellingPause }, { phrase }],
+  return joined(
+    phrases.map((phrase) => [{ phrase }]),
+    spellingPause,
   )
 }
 
+function joined(pieces: readonly (readonly Part[])[], pause: number): Part[] {
+  return pieces.flatMap((piece, index) => (index === 0 ? piece : [{ pause }, ...piece]))
+}
+
 /** Every phrase a language can ask for: what has to be recorded. Sorted, each once. */
-export function everyPhrase(language: Language): string[] {
+export function everyPhrase(language: RecordedLanguage): string[] {
   const texts = Object.values(language.sentences).flatMap((text) =>
     typeof text === 'string' ? [text] : [text.long, text.short],
   )
@@ -166,7 +187,8 @@ export function everyPhrase(language: Language): string[] {
     ...texts
       .flatMap(splitSentence)
       .flatMap((piece) => (piece.kind === 'text' ? [textParts(piece.text).phrase] : [])),
-    ...texts.flatMap((text) => letters(language, text)),
+    ...language.vocabulary,
+    ...[...texts, ...language.vocabulary].flatMap((text) => letters(language, text)),
   ])
   phrases.delete('')
   return [...phrases].sort()

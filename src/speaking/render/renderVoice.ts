@@ -1,5 +1,5 @@
 import { readVoiceIndex, type Clip, type VoiceIndex, type VoiceName } from '../voiceIndex.ts'
-import { everyPhrase, type Language } from '../wording.ts'
+import { everyPhrase, type RecordedLanguage } from '../wording.ts'
 import { finishRecording } from './finish.ts'
 import type { Synthesise } from './flite.ts'
 import { joinBytes } from './joinBytes.ts'
@@ -26,7 +26,7 @@ export interface RenderedVoice {
 }
 
 /** Whether a voice's files, read from disk, already hold what the language needs and nothing else. */
-export function isUpToDate(index: VoiceIndex, language: Language, respellings: Respellings): boolean {
+export function isUpToDate(index: VoiceIndex, language: RecordedLanguage, respellings: Respellings): boolean {
   const wanted = everyPhrase(language)
   return (
     index.recipe === recipeOf(index.voice, respellings) &&
@@ -41,7 +41,7 @@ export function isUpToDate(index: VoiceIndex, language: Language, respellings: R
  */
 export async function renderVoice(
   synthesise: Synthesise,
-  language: Language,
+  language: RecordedLanguage,
   voice: VoiceName,
   respellings: Respellings,
   before?: RenderedVoice,

@@ -6,7 +6,7 @@ import { openFlite, type Synthesise } from '../../../src/speaking/render/flite.t
 import { encodeOggOpus } from '../../../src/speaking/render/oggOpus.ts'
 import { isUpToDate, renderVoice } from '../../../src/speaking/render/renderVoice.ts'
 import { readVoiceIndex } from '../../../src/speaking/voiceIndex.ts'
-import type { Language } from '../../../src/speaking/wording.ts'
+import type { Language, RecordedLanguage } from '../../../src/speaking/wording.ts'
 
 const sampleRate = 16_000
 let flite: Synthesise
@@ -72,10 +72,11 @@ describe('an Ogg Opus stream', () => {
 
 describe('recording a voice', () => {
   const digits = Object.fromEntries(Object.entries(numbers).filter(([key]) => key !== ''))
-  const language = (sentences: Language['sentences']): Language => ({
+  const language = (sentences: Language['sentences'], vocabulary: string[] = []): RecordedLanguage => ({
     name: 'en',
     numbers: { ...digits, ...shortNumbers },
     sentences,
+    vocabulary,
   })
   // every number the same word: the synthesiser has three phrases to speak instead of a hundred
   const shortNumbers = Object.fromEntries(Object.keys(numbers).map((key) => [key, 'one']))
@@ -92,12 +93,13 @@ describe('recording a voice', () => {
     expect(spoken).toBe(Object.keys(before.index.clips).length)
     expect(isUpToDate(before.index, first, {})).toBe(true)
 
-    const next = language({ a: 'Grind.', b: 'Take {n} pounds.' })
+    const next = language({ a: 'Grind.', b: 'Take {n} pounds.' }, ['grind'])
     expect(isUpToDate(before.index, next, {})).toBe(false)
     spoken = 0
     const after = await renderVoice(counting, next, 'man', {}, before)
     const added = Object.keys(after.index.clips).filter((phrase) => !before.index.clips[phrase])
-    expect(added).toEqual(['O', 'P', 'U', 'pounds']) // and the letters that it is spelled with
+    // a word of the grammars, and the letters that words are spelled with
+    expect(added).toEqual(['O', 'P', 'U', 'grind', 'pounds'])
     expect(spoken).toBe(added.length)
     const bytes = ({ index, sound }: typeof after, phrase: string) => {
       const clip = index.clips[phrase]

@@ -19,6 +19,7 @@ const language: Language = {
     'shot.time': { long: 'It took {seconds} seconds.', short: '{seconds}.' },
     served: 'Into {liquid}, with {left} to spare.',
     start: '{liquid}. The window is {opens} to {closes} seconds?',
+    lacks: 'It lacks {words}, and more.',
     silent: { long: 'Go on.', short: '' },
   },
 }
@@ -99,6 +100,18 @@ describe('wording a sentence', () => {
     ])
   })
 
+  test('reads out a list of words of the grammars, each for itself', () => {
+    const { text, parts } = say('lacks', { words: ['milk', 'go'] })
+    expect(text).toBe('It lacks milk, go, and more.')
+    expect(phrases(parts)).toEqual(['It lacks', 'milk', 0.35, 'go', 0.15, 'and more'])
+    expect(phrases(say('lacks', { words: ['go', 'up'] }, { spelled: true }).parts)).toEqual([
+      'It lacks',
+      ...['G', 0.15, 'O', 0.35, 'U', 0.15, 'P'],
+      0.15,
+      'and more',
+    ])
+  })
+
   test.each([
     ['nothing', {}, 'no such sentence'],
     ['shot.time', {}, 'no value for {seconds}'],
@@ -120,7 +133,7 @@ test('every sentence of English, with any value, asks only for phrases that are 
   for (const [sentence, text] of Object.entries(english.sentences))
     for (const detail of ['long', 'short'] as const)
       for (const spelled of [false, true])
-        for (const value of [-12.75, 105, ...words]) {
+        for (const value of [-12.75, 105, ...words, english.vocabulary]) {
           const names = splitSentence(typeof text === 'string' ? text : text[detail]).flatMap((piece) =>
             piece.kind === 'value' ? [[piece.name, value]] : [],
           )
