@@ -1,3 +1,5 @@
+import { ModelError } from '../hearing/modelArchive.ts'
+
 /** A recognition model of the user's own, kept in this browser in place of the built-in one. */
 export interface ChosenModel {
   name: string
@@ -38,12 +40,17 @@ export const chosenModel = () => read(inUse)
 
 /**
  * Keeps a model as the one to use, `null` for the built-in one; the one in use until now becomes the one before.
- * @throws {DOMException} when the browser has no room for it; the model in use stays
+ * @throws ModelError when the browser has no room for it; the model in use stays
  */
 export async function keepModel(model: ChosenModel | null): Promise<void> {
-  const old = await read(inUse)
-  await write(inUse, model)
-  await write(before, old)
+  try {
+    const old = await read(inUse)
+    await write(before, old)
+    // last, so that it stays when there is no room
+    await write(inUse, model)
+  } catch (cause) {
+    throw new ModelError('no room', String(cause), { cause })
+  }
 }
 
 /** Goes back to the model before. Doing it twice comes back. @returns the model now in use, `null` for the built-in one */

@@ -1,5 +1,6 @@
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import type { EarState } from '../hearing/ear.ts'
+import { ModelError } from '../hearing/modelArchive.ts'
 import { tryModel } from '../hearing/tryModel.ts'
 import { chosenModel, keepModel, rollBackModel, type ChosenModel } from './chosenModel.ts'
 import type { Companion } from './companion.ts'
@@ -11,13 +12,16 @@ export interface ModelLink {
   /**
    * Tries a model in an engine of its own beside the one in use, and uses it when it can be used.
    * @param onProgress told the share that has arrived, 0 to 1
-   * @throws {Error} saying what is wrong with it; the model in use stays
+   * @throws {ModelError} when it cannot be used, which is also said aloud; the model in use stays
    */
   choose(name: string, model: string | Blob, onProgress: (share: number) => void): Promise<void>
   useBuiltIn(): Promise<void>
   rollBack(): Promise<void>
   close(): void
 }
+
+/** How many of the words that a model lacks are read out; the screen has all. */
+const readOut = 3
 
 export function openModelLink(
   { bar, ear, say, warn }: Pick<Companion, 'bar' | 'ear' | 'say' | 'warn'>,
@@ -35,7 +39,10 @@ export function openModelLink(
     await ear.use(model?.archive ?? builtInModel(language))
     if (ear.state.kind !== 'listening') return
     say(model ? 'model.own' : 'model.built-in')
-    if (model && model.missing.length > 0) say('model.missing', { words: model.missing.length })
+    const missing = model?.missing ?? []
+    if (missing.length === 0) return
+    const sentence = missing.length > readOut ? 'model.missing.more' : 'model.missing'
+    say(sentence, { count: missing.length, words: missing.slice(0, readOut) })
   }
 
   async function rollBack() {
@@ -45,9 +52,12 @@ export function openModelLink(
     await keepModel(null)
     await use(null)
   }
-  const untold = () => warn('trouble.no-storage')
+  function refuse(error: unknown) {
+    if (error instanceof ModelError) say(`model.refused.${error.problem}`)
+    say('model.kept')
+  }
 
-  const asked = bar.on('model back', () => void rollBack().catch(untold))
+  const asked = bar.on('model back', () => void rollBack().catch(refuse))
   // whoever works by ear alone is never left deaf by a model
   let isSecondFailure = false
   function recover(state: EarState) {
@@ -55,8 +65,8 @@ export function openModelLink(
     if (!chosen || state.kind !== 'failed') return
     if (state.reason !== 'model broken' && state.reason !== 'model missing') return
     warn('trouble.model-back')
-    // the one before may be spoilt as well
-    void (isSecondFailure ? useBuiltIn() : rollBack()).catch(untold)
+    // the one before may be spoilt as well, and the store may refuse to change
+    void (isSecondFailure ? useBuiltIn() : rollBack()).catch(() => use(null))
     isSecondFailure = true
   }
   const failed = ear.onState(recover)
@@ -66,10 +76,15 @@ export function openModelLink(
       return chosen
     },
     async choose(name, model, onProgress) {
-      const { archive, notice, missing } = await tryModel(model, await bundledLanguage(language), onProgress)
-      const next = { name, archive, notice, missing }
-      await keepModel(next)
-      await use(next)
+      try {
+        const tried = await tryModel(model, await bundledLanguage(language), onProgress)
+        const next = { name, ...tried }
+        await keepModel(next)
+        await use(next)
+      } catch (error) {
+        refuse(error)
+        throw error
+      }
     },
     useBuiltIn,
     rollBack,

@@ -75,7 +75,7 @@ export async function loadEngine(model: Model, wasmUrl: string): Promise<Engine>
   } catch (error) {
     if (!loader.isReady) throw new Error('the engine did not load', { cause: error })
     // the engine throws bare WebAssembly exceptions without a message
-    throw new ModelError('the engine cannot read the model', { cause: error })
+    throw new ModelError('unreadable', 'the engine cannot read the model', { cause: error })
   }
   return { listenFor: (phrases) => new VoskListener(loader, phrases, model.frame / believedFrame) }
 }

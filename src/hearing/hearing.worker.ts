@@ -2,7 +2,7 @@
 import { loadEngine } from './engine.ts'
 import { Listener } from './listener.ts'
 import { ModelError, unpackModel } from './modelArchive.ts'
-import { fetchModel, ModelMissing } from './fetchModel.ts'
+import { fetchModel } from './fetchModel.ts'
 import type { FromWorker, Listen, Sound, ToWorker } from './protocol.ts'
 import { createSuppressor } from './suppressor.ts'
 
@@ -59,13 +59,16 @@ async function open(
     tell({ kind: 'opened', vocabulary: unpacked.vocabulary, notice: unpacked.notice })
     return new Listener(engine, suppressor, tuning, sampleRate, tell)
   } catch (error) {
-    const reason =
-      error instanceof ModelMissing
-        ? 'model missing'
-        : error instanceof ModelError
-          ? 'model broken'
-          : 'worker died'
-    tell({ kind: 'failed', reason, detail: error instanceof Error ? error.message : String(error) })
+    if (error instanceof ModelError) {
+      const { problem, message } = error
+      const isMissing = problem === 'missing' || problem === 'out of reach'
+      tell({
+        kind: 'failed',
+        reason: isMissing ? 'model missing' : 'model broken',
+        problem,
+        detail: message,
+      })
+    } else tell({ kind: 'failed', reason: 'worker died', detail: String(error) })
     return null
   }
 }

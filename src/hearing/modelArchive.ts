@@ -1,8 +1,18 @@
 import { unzipSync } from 'fflate'
 import { parseTar } from 'nanotar'
 
-/** Thrown for an archive that is no usable model. The message says what is wrong with it. */
-export class ModelError extends Error {}
+/** Why a model cannot be used. Each has a sentence of its own, `model.refused.*`. */
+export type ModelProblem =
+  'missing' | 'out of reach' | 'broken off' | 'damaged' | 'no model' | 'unreadable' | 'no room'
+
+/** Thrown for a model that cannot be used. The message says in detail what is wrong with it. */
+export class ModelError extends Error {
+  readonly problem: ModelProblem
+  constructor(problem: ModelProblem, message: string, options?: ErrorOptions) {
+    super(message, options)
+    this.problem = problem
+  }
+}
 
 /** A Vosk model, unpacked and checked. */
 export interface Model {
@@ -31,7 +41,7 @@ export async function unpackModel(archive: Uint8Array<ArrayBuffer>): Promise<Mod
 
   const missing = needed.filter((path) => (files.get(path)?.length ?? 0) === 0)
   if (!features.some((path) => files.has(path))) missing.push(features.join(' or '))
-  if (missing.length > 0) throw new ModelError(`the model lacks ${missing.join(', ')}`)
+  if (missing.length > 0) throw new ModelError('no model', `the model lacks ${missing.join(', ')}`)
 
   return { files, frame: frameOf(files), vocabulary: vocabularyOf(files), notice: noticeOf(files) }
 }
@@ -43,9 +53,9 @@ async function entries(archive: Uint8Array<ArrayBuffer>): Promise<[string, Uint8
     if (startsWith(archive, [0x50, 0x4b, 3, 4]))
       return Object.entries(unzipSync(archive)).filter(([path]) => !path.endsWith('/'))
   } catch (error) {
-    throw new ModelError('the archive is damaged or cut short', { cause: error })
+    throw new ModelError('damaged', 'the archive is damaged or cut short', { cause: error })
   }
-  throw new ModelError('not a tar.gz or zip archive')
+  throw new ModelError('no model', 'not a tar.gz or zip archive')
 }
 
 /** A server that marks tar.gz as encoded has the browser take the gzip off. */

@@ -1,5 +1,6 @@
 /** What the page, the audio thread and the recogniser's worker say to each other. Times are the audio context's, in seconds. */
 
+import type { ModelProblem } from './modelArchive.ts'
 import type { Tuning } from './tuning.ts'
 
 /** From the audio thread: mono, in -1..1. */
@@ -59,7 +60,13 @@ export type ToWorker =
 export type FromWorker =
   | { kind: 'loading'; /** 0 to 1 */ progress: number }
   | { kind: 'opened'; vocabulary: ReadonlySet<string>; notice: string | null }
-  | { kind: 'failed'; reason: 'model missing' | 'model broken' | 'worker died'; detail: string }
+  | {
+      kind: 'failed'
+      reason: 'model missing' | 'model broken' | 'worker died'
+      /** what is wrong with the model, when it is the model */
+      problem?: ModelProblem
+      detail: string
+    }
   /** sent for every piece of an utterance: how far listening has come and what it sounds like so far */
   | { kind: 'partial'; id: number; until: number; text: string }
   /** the end of an utterance of at least one word; `eager` when it did not wait for silence */

@@ -20,7 +20,7 @@ export interface TriedModel {
  *
  * @param model a tar.gz or zip, or its address
  * @param onProgress told the share that has arrived, 0 to 1
- * @throws ModelMissing when it is not at its address, ModelError when it cannot be used
+ * @throws ModelError when it cannot be used
  */
 export async function tryModel(
   model: string | Blob,
@@ -34,7 +34,7 @@ export async function tryModel(
       sampleRate: suppressorRate,
       tuning: usualTuning,
       tell(message) {
-        if (message.kind === 'failed') reject(new ModelError(message.detail))
+        if (message.kind === 'failed') reject(new ModelError(message.problem ?? 'unreadable', message.detail))
         if (message.kind !== 'opened') return
         trial.close()
         resolve({ archive, missing: missingWords(language, message.vocabulary), notice: message.notice })

@@ -18,9 +18,15 @@ export function zippedModel(changed: Record<string, string | Uint8Array>): Buffe
   return Buffer.from(zipSync(all, { level: 1 }))
 }
 
-/** The embedded model as if it had never heard of milk, with a licence. */
-export const milklessModel = (): Buffer =>
+/** The embedded model as if it had never heard of some words, with a licence. */
+export const modelLacking = (...words: readonly string[]): Buffer =>
   zippedModel({
-    'graph/words.txt': new TextDecoder().decode(modelFile('graph/words.txt')).replace(/^milk /m, 'silk '),
+    'graph/words.txt': words.reduce(
+      (list, word) => list.replace(new RegExp(`^${word} `, 'm'), `un${word} `),
+      new TextDecoder().decode(modelFile('graph/words.txt')),
+    ),
     LICENSE: 'Do as you like.',
   })
+
+/** It has never heard of milk. */
+export const milklessModel = (): Buffer => modelLacking('milk')
