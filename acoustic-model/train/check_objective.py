@@ -66,6 +66,9 @@ if __name__ == '__main__':
     denominator = objective.Denominator(trigram, 'cuda')
     mine, occupancy = denominator(scores)
     print('denominator: sums apart', apart(mine, total.float()), 'occupancies apart', apart(occupancy, exact.grad.float()))
+    states, gains = objective.best_path(scores, graph)
+    greatest = objective.numerator_reference(scores.double() * 200, graph) / 200
+    print('best path: sums apart', apart(gains.sum(1)[feasible], greatest[feasible].float()))
     scores = torch.randn(128, 133, OUTPUTS, device='cuda') * 3
     graph = random_graphs(lexicon, 128, 4)
     for name, call in (('numerator', lambda: objective.numerator(scores, graph)), ('denominator', lambda: denominator(scores))):

@@ -44,6 +44,10 @@ class Corpus:
     def seconds(self):
         return self.samples / RATE
 
+    def recording(self, index):
+        begin = self.offset[index]
+        return self.audio[begin:begin + self.samples[index]]
+
     def graphs(self, which, speed, lead):
         """Padded graphs of utterances `which` (array), played at `speed` from `lead` seconds on: what objective.py reads."""
         states = torch.from_numpy(self.states[which]).to(self.device)

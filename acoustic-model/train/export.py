@@ -1,8 +1,9 @@
 """Writes a trained network as data for the packer: `network.json` (the nodes, with their inputs as nnet3 descriptors) and
 `network.bin` (16-bit steps of the matrices, then all biases as 32-bit floats).
 
-    python3 export.py WEIGHTS.pt FOLDER
+    python3 export.py WEIGHTS.pt [MORE.pt ...] FOLDER
 
+Of several runs from one start it writes the mean of their weights.
 Batch normalisation and the constant shift of the features fold exactly into the affine layers around them.
 """
 import json
@@ -13,7 +14,7 @@ import numpy as np
 import torch
 
 from features import MELS, OPTIONS
-from network import BLOCKS, INPUT, LEFT, MEAN, RIGHT, SCALE, SUBSAMPLING, Network
+from network import BLOCKS, INPUT, LEFT, MEAN, RIGHT, SCALE, SUBSAMPLING, load
 from phones import PHONES
 
 
@@ -62,12 +63,8 @@ def steps_of(matrix):
 
 
 def export(weights, folder):
-    state = torch.load(weights, map_location='cpu')
-    size, bottleneck, head = state['input.weight'].shape[0], state['blocks.0.squeeze.weight'].shape[0], state['head.0.weight'].shape[0]
-    network = Network(size, bottleneck, head)
-    network.load_state_dict({key: value.float() if value.is_floating_point() else value for key, value in state.items()})
     listing, matrices, biases = [], [], []
-    for name, kind, source, what in nodes_of(network.eval()):
+    for name, kind, source, what in nodes_of(load(weights)):
         node = {'name': name, 'kind': kind, 'input': source}
         if kind == 'affine':
             least, spread, steps = steps_of(what[0])
@@ -92,4 +89,4 @@ def export(weights, folder):
 
 
 if __name__ == '__main__':
-    export(*sys.argv[1:])
+    export(sys.argv[1:-1], sys.argv[-1])

@@ -59,6 +59,14 @@ def from_words(words, lexicon):
     return graph.arrays()
 
 
+def word_of_states(words, lexicon):
+    """For every state of from_words' graph the place of its word in the transcript, -1 for silence."""
+    places = [-1]
+    for place, word in enumerate(words):
+        places += [place] * sum(len(phones) for phones in lexicon[word]) + [-1]
+    return np.array(places)
+
+
 def from_alignment(segments):
     """Graph of phones with known times: (flite phone, end in seconds) in order."""
     graph = Graph()

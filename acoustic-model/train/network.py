@@ -62,3 +62,12 @@ class Network(nn.Module):
         for squeeze, norm, out in (self.head, self.aside):
             scores.append(out(functional.relu(norm(squeeze(x)))).transpose(1, 2))
         return scores[0], scores[1]
+
+
+def load(paths, device='cpu'):
+    """The network with the weights that train.py left, of the size they have: of several runs from one start, their mean."""
+    states = [torch.load(path, map_location=device) for path in paths]
+    sizes = [states[0][key].shape[0] for key in ('input.weight', 'blocks.0.squeeze.weight', 'head.0.weight')]
+    network = Network(*sizes).to(device)
+    network.load_state_dict({key: torch.stack([state[key].float() for state in states]).mean(0) for key in states[0]})
+    return network.eval()

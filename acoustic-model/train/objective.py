@@ -57,6 +57,34 @@ def numerator_reference(scores, graph):
     return now.masked_fill(flags & FINAL == 0, NONE).logsumexp(1)
 
 
+def best_path(scores, graph):
+    """The best way to lay the graph on scores [batch, T, OUTPUTS]: its states [batch, T] and what each gained there."""
+    phone, before, flags, first, last = (graph[key] for key in ('phone', 'before', 'flags', 'first', 'last'))
+    batch, time = scores.shape[:2]
+    enter, stay = (2 * phone)[:, None].expand(batch, time, -1).long(), (2 * phone + 1)[:, None].expand(batch, time, -1).long()
+    enter, stay = scores.gather(2, enter), scores.gather(2, stay)
+    ways = before.clamp_min(0).long()
+    itself = torch.arange(phone.shape[1], device=scores.device).expand(batch, -1)
+    now = enter[:, 0].masked_fill(flags & START == 0, NONE)
+    now = now.masked_fill((first > 0) | (last < 0), NONE)
+    back = [itself]
+    for t in range(1, time):
+        sources = now.gather(1, ways.flatten(1)).view(ways.shape).masked_fill(before < 0, NONE)
+        best, way = sources.max(2)
+        entered, stayed = best + enter[:, t], now + stay[:, t]
+        back.append(torch.where(entered > stayed, ways.gather(2, way[..., None])[..., 0], itself))
+        now = torch.maximum(entered, stayed).masked_fill((t < first) | (t > last), NONE)
+    state = now.masked_fill(flags & FINAL == 0, NONE).argmax(1, keepdim=True)
+    path, gains = [], []
+    for t in range(time - 1, -1, -1):
+        source = back[t].gather(1, state)
+        entered = (source != state) if t > 0 else torch.ones_like(state, dtype=torch.bool)
+        gains.append(torch.where(entered, enter[:, t].gather(1, state), stay[:, t].gather(1, state)))
+        path.append(state)
+        state = source
+    return torch.cat(path[::-1], 1), torch.cat(gains[::-1], 1)
+
+
 def denominator_reference(scores, trigram):
     """Log sums [batch] of scores [batch, T, OUTPUTS]; differentiable."""
     enter, stay = scores[..., 0::2], scores[..., 1::2]
