@@ -33,10 +33,11 @@ def power(x, mask=None):
     return (x.square() * mask).sum(1, keepdim=True) / mask.sum(1, keepdim=True).clamp_min(1)
 
 
-def suppress(speech, noise, strength, dry, jitter):
-    """Speech and noise after a suppressor that knows nearly which is which: gains in bands, as RNNoise-like ones have.
+def suppress(speech, noise, strength, dry, error, jitter):
+    """Speech and noise after a suppressor that half knows which is which: gains in bands, as RNNoise-like ones have.
 
-    strength [batch, 1, 1] is the exponent of the gain, dry [batch, 1] the share of the input that is mixed back in.
+    strength [batch, 1, 1] is the exponent of the gain, dry [batch, 1] the share of the input that is mixed back in, error
+    [batch, 1, 1] in dB how far it is off, for a tenth of a second or so, about the ratio of speech to noise in a band.
     """
     size, hop, bands = 512, 128, 22
     shape = torch.hann_window(size, device=speech.device)
@@ -48,7 +49,11 @@ def suppress(speech, noise, strength, dry, jitter):
     batch, bins, time = s.shape
     s_power = functional.adaptive_avg_pool1d(s.abs().square().transpose(1, 2).reshape(-1, 1, bins), bands)
     n_power = functional.adaptive_avg_pool1d(n.abs().square().transpose(1, 2).reshape(-1, 1, bins), bands)
-    gain = (s_power / (s_power + n_power + 1.0)).reshape(batch, time, bands)
+    knots = 2 + time // 12
+    wrong = torch.randn(batch, bands, knots, device=speech.device) + torch.randn(batch, 1, knots, device=speech.device)
+    wrong = functional.interpolate(wrong, size=time, mode='linear', align_corners=True).transpose(1, 2)
+    s_power = s_power.reshape(batch, time, bands) * 10 ** (wrong * error / 10)
+    gain = s_power / (s_power + n_power.reshape(batch, time, bands) + 1.0)
     gain = gain + jitter * torch.randn_like(gain)
     gain = functional.avg_pool1d(gain.transpose(1, 2), 5, 1, 2).clamp(0.003, 1) ** strength
     gain = functional.interpolate(gain.transpose(1, 2), size=bins, mode='linear', align_corners=False).transpose(1, 2)
@@ -121,9 +126,10 @@ class Augmenter:
         snr = torch.where(self.chance(share_noisy, batch, 1), snr, self.uniform(30, 60, batch, 1))
         noise = noise * 10 ** (-snr / 20)
         dry = torch.where(self.chance(0.7, batch, 1), self.uniform(0.05, 0.25, batch, 1), self.uniform(0, 0.02, batch, 1))
-        some = int(0.3 * batch)  # rows are in random order
+        some = int(0.5 * batch)  # rows are in random order
         audio = speech + noise
-        audio[:some] = suppress(speech[:some], noise[:some], self.uniform(0.4, 1.2, some, 1, 1), dry[:some], 0.08)
+        audio[:some] = suppress(speech[:some], noise[:some], self.uniform(0.4, 1.2, some, 1, 1), dry[:some],
+                                self.uniform(0, 6, some, 1, 1), 0.08)
         audio = audio * (32768 * 10 ** (self.uniform(-48, -14, batch, 1) / 20))
         drive = torch.where(self.chance(0.04, batch, 1), self.uniform(2, 8, batch, 1), torch.ones(batch, 1, device=self.device))
         audio = (audio * drive).clamp(-32767, 32767) / drive.sqrt()

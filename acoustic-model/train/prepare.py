@@ -49,8 +49,6 @@ def real(options, lexicon):
         table = [row for row in table if os.path.exists(os.path.join(options.speech, row[0]))]
         held = splits.held_out_speakers(name, [speaker for _, speaker, _ in rows(options.speech, name)])
         table = [row for row in table if (row[1] in held) == (options.part == 'held-out')]
-        if options.part == 'train':
-            table = table[:splits.TRAIN_CAP.get(name)]
         for path, speaker, text in table:
             try:
                 graph = graphs.from_words(text.split(), lexicon)

@@ -1,7 +1,6 @@
 """Which speakers of the real sets are held out for development. The same in every run."""
 import random
 
-TRAIN_CAP = {'speechcommands': 300}  # utterances: the set is nearly all one word
 TEST_ONLY = {'commonvoice100'}
 
 

@@ -26,9 +26,12 @@ from network import SUBSAMPLING, Network
 
 # Lengths of the windows, in output frames of 30 ms.
 WINDOWS = [33, 48, 64, 86, 115, 150, 200, 270, 370, 550]
-# Share of the training time of each set; synthetic sets by synthesiser.
-SHARES = {'an4': 0.12, 'librispeech_devclean_half': 0.26, 'speechocean762': 0.26, 'speechcommands': 0.03, 'flite': 0.17,
-          'espeak': 0.14, 'noise': 0.02}
+# Share of the training time of each set; synthetic sets by synthesiser. Within a set a voice has a share that goes with the
+# square root of its time, so that few long readers do not make up most of it.
+SHARES = {'an4': 0.08, 'librispeech_devclean_half': 0.16, 'speechocean762': 0.16, 'pieces': 0.30, 'speechcommands': 0.02,
+          'flite': 0.14, 'espeak': 0.12, 'noise': 0.02}
+# Spread (logarithm) of the vocal tract's length.
+WARP = 0.11
 
 
 def samples_of(window):
@@ -42,11 +45,13 @@ class Batches:
         self.corpus, self.frames, self.rng = corpus, frames, rng
         seconds = corpus.seconds()
         sets = np.array([name.split()[0] for name in corpus.names])
+        voices, voice = np.unique(corpus.names, return_inverse=True)
+        by_voice = seconds / np.sqrt(np.bincount(voice, seconds, len(voices)))[voice]
         weight = np.zeros(len(corpus))
         for name, share in SHARES.items():
             mine = sets == name
             if mine.any():
-                weight[mine] = share * seconds[mine] / seconds[mine].sum()
+                weight[mine] = share * by_voice[mine] / by_voice[mine].sum()
         lengths = np.array([samples_of(w) / 16000 for w in WINDOWS])
         need = seconds + 0.15
         home = np.searchsorted(lengths, need)
@@ -130,7 +135,7 @@ class Training:
         t = torch.arange(size, device=self.device)[None]
         mask = ((t >= start[:, None]) & (t < (start + length / rate)[:, None])).float()
         audio = self.augment(speech, mask, self.babble(len(picked), size), 0.3 + 0.6 * hard, 24 - 13 * hard, 8.0)
-        warp = torch.exp(0.08 * hard * torch.randn(len(picked), device=self.device)).clamp(0.8, 1.25)
+        warp = torch.exp(WARP * hard * torch.randn(len(picked), device=self.device)).clamp(0.8, 1.25)
         features = fbank(audio, mel_weights(warp))
         if progress > 0.1:
             features = mask_features(features)
@@ -170,6 +175,8 @@ class Training:
         running = torch.zeros(3, device=self.device)
         if options.resume:
             first, log, running = self.restore(options.resume, optimiser)
+        elif options.init and self.evaluation:
+            self.judge(log, 0, begun)
         for step in range(first, options.steps):
             if options.seconds and time.time() - begun > options.seconds:
                 return self.store(optimiser, step, log, running)
@@ -193,10 +200,13 @@ class Training:
                       f'rate {rate:.1e}', flush=True)
             if (step + 1) % options.evaluate == 0 or step + 1 == options.steps:
                 if self.evaluation:
-                    result = self.evaluation.run(self.average, self.denominator)
-                    log.append({'step': step + 1, 'right': result})
-                    print(f'{time.time() - begun:6.0f} s', self.evaluation.table(result), flush=True)
+                    self.judge(log, step + 1, begun)
                 self.keep(log, step + 1)
+
+    def judge(self, log, step, begun):
+        result = self.evaluation.run(self.average, self.denominator)
+        log.append({'step': step, 'right': result})
+        print(f'{time.time() - begun:6.0f} s', self.evaluation.table(result), flush=True)
 
     def follow(self, share):
         """The average follows the network."""
