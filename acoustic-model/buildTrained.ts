@@ -20,11 +20,13 @@ import type { TrainedNetwork } from './trainedNetwork.ts'
  * Packs a trained network in the engine's format with a graph for the words of a lexicon.
  *
  * @param lexiconText see {@link readLexicon}
+ * @param othersText the same, of words that are heard as `[unk]`
  * @param modelConf the text of `conf/model.conf`
  */
 export function buildTrained(
   trained: TrainedNetwork,
   lexiconText: string,
+  othersText: string,
   modelConf: string,
   costs: GraphCosts,
   fst: OpenFst,
@@ -35,7 +37,8 @@ export function buildTrained(
     costs.fillers.map(({ phone }) => phone),
     phones.speech,
   )
-  const graph = wordGraph(lexicon, phones, table, costs.generic)
+  const others = readLexicon(othersText, new Set(phones.speech))
+  const graph = wordGraph(lexicon, phones, table, costs.generic, others)
   const transitions = new TransitionModel(table.size, phones.statesPerPhone, [
     ...statesOf(graph),
     ...everyPhoneOnce(phones, table),

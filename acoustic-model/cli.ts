@@ -17,6 +17,7 @@ const beside = (path: string): string => fileURLToPath(new URL(path, import.meta
 const { values: options } = parseArgs({
   options: {
     lexicon: { type: 'string', default: beside('../grammar/en/lexicon.dict') },
+    others: { type: 'string', default: beside('../grammar/en/otherWords.dict') },
     sphinx: { type: 'string' },
     trained: { type: 'string', default: beside('trained') },
     conf: { type: 'string' },
@@ -27,6 +28,7 @@ const { values: options } = parseArgs({
 
 const settings = options.sphinx !== undefined ? 'conf' : 'train/conf'
 const lexicon = readFileSync(options.lexicon, 'utf8')
+const others = readFileSync(options.others, 'utf8')
 const conf = readFileSync(options.conf ?? beside(`${settings}/model.conf`), 'utf8')
 const costs = JSON.parse(
   readFileSync(options.costs ?? beside(`${settings}/costs.json`), 'utf8'),
@@ -35,7 +37,7 @@ const fst = new OpenFst()
 const { files, figures }: BuiltModel =
   options.sphinx !== undefined
     ? buildModel(readSphinxModel(options.sphinx), lexicon, conf, costs, fst)
-    : buildTrained(readTrainedNetwork(options.trained), lexicon, conf, costs, fst)
+    : buildTrained(readTrainedNetwork(options.trained), lexicon, others, conf, costs, fst)
 const notice = options.sphinx !== undefined ? beside('NOTICE') : join(options.trained, 'NOTICE')
 files.set('model/NOTICE', readFileSync(notice, 'utf8'))
 const archive = pack(files)

@@ -39,12 +39,15 @@ class Boundaries {
  * The graph of all words in any order, each with its triphones across word boundaries: the engine composes it
  * with a grammar. Between words there is nothing, or fillers; a word next to a filler has silence as its
  * neighbour. Neighbours that lead to the same states share them.
+ *
+ * @param others words that are never a word of the grammar but say that something else was said
  */
 export function wordGraph(
   lexicon: readonly Pronunciation[],
   model: PhoneModel,
   table: PhoneTable,
   generic: GenericSpeech,
+  others: readonly Pronunciation[] = [],
 ): Graph {
   const graph = new Graph()
   const start = 0
@@ -68,7 +71,7 @@ export function wordGraph(
   graph.finals.add(start)
   graph.finals.add(pause)
   for (const pronunciation of lexicon) addWord(graph, boundaries, model, table, pronunciation)
-  addGenericSpeech(graph, [start, pause], start, model, table, generic)
+  addGenericSpeech(graph, [start, pause], start, model, table, generic, [...lexicon, ...others])
   return graph
 }
 

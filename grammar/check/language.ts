@@ -5,7 +5,7 @@ import { checkConfusions } from './confusions.ts'
 import { lackingBeside, lackingIn } from './folder.ts'
 import { checkTags, checkUnsaid } from './meanings.ts'
 import { checkSentences, type SentenceText } from './sentences.ts'
-import { checkWords } from './words.ts'
+import { checkOtherWords, checkWords } from './words.ts'
 
 /** What is wrong with a language, by what was checked. */
 export type Problems = Readonly<Record<string, readonly string[]>>
@@ -22,6 +22,7 @@ export function checkLanguage(code: string, others: readonly string[]): Problems
 
   const language = readLanguage(code)
   const lexicon = parseLexicon(readLanguageFile(code, 'lexicon.dict'), `${code}/lexicon.dict`)
+  const otherWords = parseLexicon(readLanguageFile(code, 'otherWords.dict'), `${code}/otherWords.dict`)
   const sentences = JSON.parse(readLanguageFile(code, 'sentences.json')) as Record<string, SentenceText>
   const drillSentences = Object.assign({}, ...readDrills(code).map((drill) => drill.sentences)) as Record<
     string,
@@ -31,6 +32,7 @@ export function checkLanguage(code: string, others: readonly string[]): Problems
   return {
     folder: missing,
     words: checkWords(language, lexicon),
+    otherWords: checkOtherWords(lexicon, otherWords),
     tags: checkTags(misread),
     unsaid: checkUnsaid(commands),
     confusions: checkConfusions(commands, lexicon, JSON.parse(readLanguageFile(code, 'accepted.json'))),

@@ -14,3 +14,19 @@ export function checkWords(language: Language, lexicon: Lexicon): string[] {
       .map((word) => `"${word}" is pronounced but in no grammar`),
   ]
 }
+
+/** Words beside the commands' that are a command's word after all, or sound like one: they would take its place. */
+export function checkOtherWords(lexicon: Lexicon, others: Lexicon): string[] {
+  const wordOf = new Map(
+    [...lexicon].flatMap(([word, pronunciations]) =>
+      pronunciations.map((phones): [string, string] => [phones.join(' '), word]),
+    ),
+  )
+  return [...others].flatMap(([other, pronunciations]) => {
+    if (lexicon.has(other)) return [`"${other}" is a word of the grammars`]
+    const alike = pronunciations
+      .map((phones) => wordOf.get(phones.join(' ')))
+      .filter((word) => word !== undefined)
+    return alike.map((word) => `"${other}" sounds like "${word}" of the grammars`)
+  })
+}

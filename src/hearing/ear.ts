@@ -89,7 +89,7 @@ export interface Ear {
 }
 
 /** Seconds a stop-class word must stand still before it is obeyed in mid-utterance. */
-const hold = 0.1
+const hold = 0.05
 /** Seconds by which the times of a word may be off. */
 const blur = 0.15
 /** Seconds from the end of the tool's own speech until its echo has died away. */

@@ -16,7 +16,7 @@ export type RejectionReason =
 export interface Strictness {
   /** the least confidence of any word, 0 to 1 */
   confidence: number
-  /** the least duration of a word, seconds */
+  /** the least duration of its words on average, seconds: "a" and "the" may be shorter */
   duration: number
   /** other talk beside a command counts from this loudness on, dB against the command's words */
   talkLevel: number
@@ -28,7 +28,7 @@ export interface Strictness {
 
 export const usualStrictness: Strictness = {
   confidence: 0.3,
-  duration: 0.06,
+  duration: 0.1,
   talkLevel: -6,
   talk: 0.15,
   stopAmongTalk: 0.8,
@@ -62,7 +62,7 @@ export function judge(
   if (understood.kind === 'rejected') return { ...understood, ...span }
   if (confidence < strictness.confidence) return { kind: 'rejected', reason: 'unsure', ...span }
 
-  const shortest = Math.min(...said.map(({ onset, end }) => end - onset))
-  if (shortest < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }
+  const duration = said.reduce((sum, { onset, end }) => sum + end - onset, 0) / said.length
+  if (duration < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }
   return { kind: 'command', meaning: understood.meaning, confidence, ...span }
 }

@@ -3,6 +3,12 @@ import { phrasesFor } from '../../grammar/phrases.ts'
 import { understanding, unknownWord, type Understand } from '../../grammar/understand.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
 
+/**
+ * Talk that is no command. Long, since the engine learns from it what may follow what: that talk goes on for several words,
+ * where a single unknown word is as dear as any phrase.
+ */
+const otherTalk = new Array<string>(10).fill(unknownWord).join(' ')
+
 /** What may be said: for the engine, and for the judge of what the engine heard. */
 export interface OpenGrammars {
   phrases: readonly string[]
@@ -23,7 +29,7 @@ export function openGrammars(
   const all = understanding(language, open, { name: nameRequired ? 'must' : 'may' })
   const stop = understanding(language, ['stop'])
   return {
-    phrases: [...phrasesFor(language, open), unknownWord],
+    phrases: [...phrasesFor(language, open), otherTalk],
     understand(words) {
       const understood = stop(words)
       return understood.kind === 'command' ? understood : all(words)

@@ -11,7 +11,7 @@ import { checkTags, checkUnsaid } from '../../../grammar/check/meanings.ts'
 import { openSets } from '../../../grammar/check/openTogether.ts'
 import { phoneDistance, pronunciationsOf, shortened } from '../../../grammar/check/pronounce.ts'
 import { checkSentences } from '../../../grammar/check/sentences.ts'
-import { checkWords } from '../../../grammar/check/words.ts'
+import { checkOtherWords, checkWords } from '../../../grammar/check/words.ts'
 import { parseLanguage } from '../../../grammar/language.ts'
 import { parseLexicon } from '../../../grammar/lexicon.ts'
 import { languageCodes, readDrills, readLanguage, readLanguageFile } from '../../../grammar/readLanguage.ts'
@@ -84,6 +84,16 @@ describe('the checker of words', () => {
       parseLexicon('you Y UW\nmilk M IH L K', 'x'),
     )
     expect(found).toEqual(['"halt" has no pronunciation', '"milk" is pronounced but in no grammar'])
+  })
+})
+
+describe('the checker of other words', () => {
+  it("finds those that are a command's, and those that sound like one", () => {
+    const commands = parseLexicon('two T UW\nmilk M IH L K', 'x')
+    expect(checkOtherWords(commands, parseLexicon('milk M EH L K\ntoo T UW\nsilk S IH L K', 'y'))).toEqual([
+      '"milk" is a word of the grammars',
+      '"too" sounds like "two" of the grammars',
+    ])
   })
 })
 

@@ -23,7 +23,20 @@ it('does not obey what it is unsure of', () => {
 })
 
 it('takes a word too quick to be said for noise', () => {
-  expect(heard('start', 1, 0.03)).toMatchObject({ kind: 'rejected', reason: 'too quick' })
+  expect(heard('start', 1, 0.06)).toMatchObject({ kind: 'rejected', reason: 'too quick' })
+})
+
+it('lets a short word be short among others', () => {
+  const times = [0, 0.25, 0.4, 0.43, 0.8, 1.2]
+  const words = 'two and a half notches'.split(' ').map((word, i) => ({
+    word,
+    onset: times[i] ?? 0,
+    end: times[i + 1] ?? 0,
+    confidence: 1,
+  }))
+  const finer = { word: 'finer', onset: 1.2, end: 1.6, confidence: 1 }
+  const adjusting = understanding(readLanguage('en'), ['adjust'])
+  expect(judge([...words, finer], [], adjusting, usualStrictness)).toMatchObject({ kind: 'command' })
 })
 
 it('leaves alone what falls in the midst of talk as loud, but for the word that ends a pour', () => {

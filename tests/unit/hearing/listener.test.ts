@@ -5,6 +5,7 @@ import { sampleRate } from '../../../audio-fixtures/wav.ts'
 import { readLanguage } from '../../../grammar/readLanguage.ts'
 import { eagerPhrases } from '../../../src/hearing/eagerPhrases.ts'
 import { loadEngine, type Engine } from '../../../src/hearing/engine.ts'
+import { judge, usualStrictness } from '../../../src/hearing/judge.ts'
 import { Listener } from '../../../src/hearing/listener.ts'
 import { unpackModel } from '../../../src/hearing/modelArchive.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
@@ -102,6 +103,34 @@ describe('the listener', () => {
       { at: 1.3, listen: listenFor(2, ['talk'], 2) },
     ])
     expect(before.map(textOf)).not.toContain('help')
+  })
+
+  it('hears the first word under a grammar as well as the tenth, however loud', async () => {
+    for (const gain of [1, 0.1]) {
+      const times = Array.from({ length: 10 }, (_, i) => 1 + 1.8 * i)
+      const sound = (await recording(20, Object.fromEntries(times.map((at) => [at, 'water'])))).map(
+        (sample) => gain * sample,
+      )
+      const heard = await play(sound, [{ at: 0, listen: listenFor(1, ['handoff']) }])
+      expect(heard.map(textOf)).toEqual(times.map(() => 'water'))
+      const confidences = heard.map(({ words }) => words[0]?.confidence ?? 0)
+      expect(Math.abs((confidences[0] ?? 0) - (confidences[9] ?? 1))).toBeLessThan(0.05)
+    }
+  })
+
+  it.each([
+    'tastes bitter',
+    'dose eighteen point two',
+    'close the shift',
+    'set to notch fourteen',
+    'one notch coarser',
+  ])('makes nothing of "%s" while it is not open', async (text) => {
+    const { phrases, understand } = openGrammars(language, ['pouring', 'drill', 'handoff'], false)
+    const sound = await recording(4, { 1: text })
+    const heard = await play(sound, [{ at: 0, listen: { ...listenFor(1, []), phrases } }])
+    expect(heard.map(textOf).join(' ')).toContain('[unk]')
+    const judged = heard.map(({ words, beside }) => judge(words, beside, understand, usualStrictness).kind)
+    expect(judged).not.toContain('command')
   })
 
   it('keeps its times when a little sound is lost', async () => {
