@@ -15,9 +15,11 @@ import { hasPeer, runPeer } from './hearing/pocketsphinx.ts'
 import { ownSpeech } from './hearing/ownSpeech.ts'
 import { line, rounded, share, summary } from './hearing/report.ts'
 import { scoreOf, type Outcome } from './hearing/score.ts'
+import { isProcessingName, processings, throughMicrophone } from './hearing/throughMicrophone.ts'
 
 const help = `npm run bench -- hearing [--speech DIR] [--share 0.2] [--conditions "clean,15 dB"] [--sets "an4 commands"]
-  [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--no-peer] [--dump FILE] [--verbose]
+  [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--browser none]
+  [--no-peer] [--dump FILE] [--verbose]
 
 Commands and talk, with noise and in a room, through the page's whole hearing path.
   --speech  real speech: Opus files, and for each set a TSV of path, speaker and transcript; without it only the
@@ -26,6 +28,8 @@ Commands and talk, with noise and in a room, through the page's whole hearing pa
   --dry, --voice  see src/hearing/tuning.ts
   --hold    seconds a stop-class word must stand still to be obeyed at once; below 0: never at once
   --model   below public/
+  --browser plays every sound through Chromium's own microphone first, in real time, its echo cancellation on and of its
+            noise suppression and gain control: none, suppression, gain or both
   --dump    writes what was heard in each trial, a JSON object a line`
 
 /** Small sets are heard in one noise after another until there are so many trials, or every noise was had. */
@@ -54,6 +58,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
       voice: { type: 'string', default: `${usualTuning.voice}` },
       hold: { type: 'string', default: '0.1' },
       model: { type: 'string', default: 'model/en.tar.gz' },
+      browser: { type: 'string' },
       peer: { type: 'boolean', default: true },
       dump: { type: 'string' },
       verbose: { type: 'boolean', default: false },
@@ -61,6 +66,10 @@ export default async function hearing(args: readonly string[]): Promise<void> {
     allowNegative: true,
   })
   if (values.help) return console.log(help)
+
+  const { browser } = values
+  if (browser !== undefined && !isProcessingName(browser))
+    throw new RangeError(`--browser is one of ${Object.keys(processings).join(', ')}`)
 
   const language = readLanguage('en')
   const sets = await readSets(language, values.speech ?? null, Number(values.share), values.sets?.split(','))
@@ -82,14 +91,21 @@ export default async function hearing(args: readonly string[]): Promise<void> {
         if (!isWorthwhile(set, isTalk, condition)) continue
         const rounds =
           condition.ratio === null || isTalk ? 1 : Math.min(kinds, Math.ceil(enough / members.length))
-        const trials: Trial[] = []
-        const before = await bench.cost()
+        const recordings: Recording[] = []
+        const made: Made[] = []
         for (let round = 0; round < rounds; round++) {
           for (const [at, recording] of members.entries()) {
-            const made = await make(await recording.samples(), condition, choice, at + round)
-            const { utterances } = await bench.run(made.samples, recording.open, options)
-            trials.push({ recording, condition, made, utterances })
+            recordings.push(recording)
+            made.push(await make(await recording.samples(), condition, choice, at + round))
           }
+        }
+        const played = browser ? await throughMicrophone(site, made, processings[browser]) : null
+        const trials: Trial[] = []
+        const before = await bench.cost()
+        for (const [at, sound] of (played?.made ?? made).entries()) {
+          const recording = recordings[at] as Recording
+          const { utterances } = await bench.run(sound.samples, recording.open, options)
+          trials.push({ recording, condition, made: sound, utterances })
         }
         const after = await bench.cost()
         const seconds = lengthOf(trials)
@@ -99,6 +115,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
           condition: condition.name,
           ...summary(outcomes, seconds, isTalk),
           cpu: rounded((after.cpuSeconds - before.cpuSeconds) / seconds),
+          ...(played ? { played: played.account } : {}),
           ...(withPeer ? { peer: peerSummary(language, trials, isTalk) } : {}),
         }
         console.log(line(result))
@@ -114,6 +131,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
       JSON.stringify({
         benchmark: 'hearing',
         share: Number(values.share),
+        browser,
         options,
         strictness: { used: usualStrictness, compared: compareConfidences(language, all) },
         model: { name: values.model, megabytes: rounded(statSync(path).size / 1e6) },

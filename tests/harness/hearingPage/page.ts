@@ -12,6 +12,7 @@ import type { Sound } from '../../../src/hearing/protocol.ts'
 import { tryModel } from '../../../src/hearing/tryModel.ts'
 import type { BarClock } from '../../../src/messages/clock.ts'
 import type { Command } from '../../../src/messages/command.ts'
+import { startRecording, takeRecorded } from './recording.ts'
 import { openTrials, runTrial } from './trials.ts'
 import type { GrammarName } from '../../../src/messages/grammarName.ts'
 
@@ -86,6 +87,8 @@ const hearingPage = {
   },
   openTrials,
   runTrial,
+  startRecording,
+  takeRecorded,
   log(): EarLog | null {
     return log && { ...log, sound: recorded.samples, soundFrom: recorded.from }
   },
