@@ -3,7 +3,7 @@ import type { Understand } from '../../grammar/understand.ts'
 import type { BarClock } from '../messages/clock.ts'
 import type { Command } from '../messages/command.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
-import { eagerPhrases } from './eagerPhrases.ts'
+import { eagerPhrases, holdOf } from './eagerPhrases.ts'
 import { judge, usualStrictness, type RejectionReason } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import { missingWords } from './missingWords.ts'
@@ -88,8 +88,6 @@ export interface Ear {
   close(): void
 }
 
-/** Seconds a stop-class word must stand still before it is obeyed in mid-utterance. */
-const hold = 0.05
 /** Seconds by which the times of a word may be off. */
 const blur = 0.15
 /** Seconds from the end of the tool's own speech until its echo has died away. */
@@ -154,6 +152,7 @@ export function createEar({ context, clock, language, model: first }: EarOptions
     understand = open.understand
     // The engine listens for all words all the time: with few to choose from, it would take others for them.
     understandWhileSpeaking = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired).understand
+    const hold = holdOf(wanted.names)
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 

@@ -16,6 +16,8 @@ export type RejectionReason =
 export interface Strictness {
   /** the least confidence of any word, 0 to 1 */
   confidence: number
+  /** the same of the words that silence the tool: short, and obeyed before it is known what follows them */
+  hush: number
   /** the least duration of its words on average, seconds: "a" and "the" may be shorter */
   duration: number
   /** other talk beside a command counts from this loudness on, dB against the command's words */
@@ -28,6 +30,7 @@ export interface Strictness {
 
 export const usualStrictness: Strictness = {
   confidence: 0.3,
+  hush: 0.7,
   duration: 0.1,
   talkLevel: -6,
   talk: 0.15,
@@ -60,7 +63,8 @@ export function judge(
   if (talk >= strictness.talk && !(cannotWait && confidence >= strictness.stopAmongTalk))
     return { kind: 'rejected', reason: 'among talk', ...span }
   if (understood.kind === 'rejected') return { ...understood, ...span }
-  if (confidence < strictness.confidence) return { kind: 'rejected', reason: 'unsure', ...span }
+  const least = understood.meaning.intent === 'hush' ? strictness.hush : strictness.confidence
+  if (confidence < least) return { kind: 'rejected', reason: 'unsure', ...span }
 
   const duration = said.reduce((sum, { onset, end }) => sum + end - onset, 0) / said.length
   if (duration < strictness.duration) return { kind: 'rejected', reason: 'too quick', ...span }

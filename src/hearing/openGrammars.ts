@@ -9,6 +9,12 @@ import type { GrammarName } from '../messages/grammarName.ts'
  */
 const otherTalk = new Array<string>(10).fill(unknownWord).join(' ')
 
+/** How much likelier one-word commands are than each of the many others: the engine would hear parts of numbers for them. */
+const oneWord = 6
+
+const asOftenAsSaid = (phrase: string): string[] =>
+  new Array<string>(phrase.includes(' ') ? 1 : oneWord).fill(phrase)
+
 /** What may be said: for the engine, and for the judge of what the engine heard. */
 export interface OpenGrammars {
   phrases: readonly string[]
@@ -29,7 +35,7 @@ export function openGrammars(
   const all = understanding(language, open, { name: nameRequired ? 'must' : 'may' })
   const stop = understanding(language, ['stop'])
   return {
-    phrases: [...phrasesFor(language, open), otherTalk],
+    phrases: [...phrasesFor(language, open).flatMap(asOftenAsSaid), otherTalk],
     understand(words) {
       const understood = stop(words)
       return understood.kind === 'command' ? understood : all(words)

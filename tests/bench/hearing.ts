@@ -26,7 +26,7 @@ Commands and talk, with noise and in a room, through the page's whole hearing pa
             synthetic voices of audio-fixtures/ speak
   --share   how much of each set to use
   --dry, --voice  see src/hearing/tuning.ts
-  --hold    seconds a stop-class word must stand still to be obeyed at once; below 0: never at once
+  --hold    seconds a stop-class word must stand still to be obeyed at once, instead of the ear's own; below 0: never
   --model   below public/
   --browser plays every sound through Chromium's own microphone first, in real time, its echo cancellation on and of its
             noise suppression and gain control: none, suppression, gain or both
@@ -56,7 +56,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
       sets: { type: 'string' },
       dry: { type: 'string', default: `${usualTuning.dryShare}` },
       voice: { type: 'string', default: `${usualTuning.voice}` },
-      hold: { type: 'string', default: '0.1' },
+      hold: { type: 'string' },
       model: { type: 'string', default: 'model/en.tar.gz' },
       browser: { type: 'string' },
       peer: { type: 'boolean', default: true },
@@ -75,7 +75,7 @@ export default async function hearing(args: readonly string[]): Promise<void> {
   const sets = await readSets(language, values.speech ?? null, Number(values.share), values.sets?.split(','))
   const options = {
     tuning: { ...usualTuning, dryShare: Number(values.dry), voice: Number(values.voice) },
-    hold: Number(values.hold) < 0 ? null : Number(values.hold),
+    ...(values.hold === undefined ? {} : { hold: Number(values.hold) < 0 ? null : Number(values.hold) }),
   }
   const choice = await noises(values.speech ?? null)
   const kinds = Object.keys(choice).length

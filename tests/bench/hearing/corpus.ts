@@ -42,9 +42,9 @@ export interface Recording {
 /** What the bar opens together, each set in turn for talk to be held against. */
 const states = openTogether.sets as readonly GrammarName[][]
 
-/** A state of the bar in which a grammar is open, with all that is open beside it. */
+/** A state of the bar in which a grammar is open, with all that is open beside it; "stop" is for while a shot pours. */
 function stateWith(grammar: GrammarName): GrammarName[] {
-  return states.find((open) => open.includes(grammar)) ?? [grammar]
+  return states.find((open) => open.includes(grammar === 'stop' ? 'pouring' : grammar)) ?? [grammar]
 }
 
 /** Clips of `audio-fixtures/`: every phrase under the grammar of its state. */

@@ -1,6 +1,6 @@
 import { bundledLanguage } from '../../../grammar/bundledLanguage.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
-import { eagerPhrases } from '../../../src/hearing/eagerPhrases.ts'
+import { eagerPhrases, holdOf } from '../../../src/hearing/eagerPhrases.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
 import type { FromWorker, Sound, VoiceBeside, Word } from '../../../src/hearing/protocol.ts'
 import { startRecogniser, type RecogniserClient } from '../../../src/hearing/recogniser.ts'
@@ -18,8 +18,8 @@ export type Opened = { grammars: GrammarName[] } | { phrases: string[] }
 
 export interface TrialOptions {
   tuning: Tuning
-  /** seconds a stop-class word must stand still, or null: no utterance ends before its silence */
-  hold: number | null
+  /** seconds a stop-class word must stand still, instead of the ear's own; null: no utterance ends before its silence */
+  hold?: number | null
 }
 
 /** An utterance as the worker told it. Times count from the trial's first sample. */
@@ -91,7 +91,8 @@ export async function runTrial(sound: string, open: Opened, options: TrialOption
   const zero = frame / contextRate
   const utterances: Utterance[] = []
   const begun = performance.now()
-  running.listen({ id: ++id, phrases, eager, hold: options.hold ?? 0, notBefore: 0 })
+  const hold = options.hold ?? holdOf('grammars' in open ? open.grammars : [])
+  running.listen({ id: ++id, phrases, eager, hold, notBefore: 0 })
   for (let at = 0; at + pieceFrames <= samples.length; at += pieceFrames) {
     const piece: Sound = { kind: 'sound', frame: frame + at, samples: samples.slice(at, at + pieceFrames) }
     into.postMessage(piece, [piece.samples.buffer])

@@ -20,6 +20,8 @@ it('obeys what it is sure of', () => {
 it('does not obey what it is unsure of', () => {
   expect(heard('start', 0.2)).toMatchObject({ kind: 'rejected', reason: 'unsure' })
   expect(heard('start', 0.5)).toMatchObject({ kind: 'command' })
+  expect(heard('hush', 0.5)).toMatchObject({ kind: 'rejected', reason: 'unsure' })
+  expect(heard('hush', 0.8)).toMatchObject({ kind: 'command' })
 })
 
 it('takes a word too quick to be said for noise', () => {
