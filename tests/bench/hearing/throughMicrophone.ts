@@ -39,10 +39,10 @@ export interface Played {
 const settling = 12
 /** Silence before the first sound, while the microphone opens, and after the last. */
 const edge = 1.5
-/** A sound is found by this much of itself, seconds. */
-const markerSeconds = 0.5
+/** A sound is found by this much of itself, seconds; in less there may be but the clink of a cup, and then another. */
+const markerSeconds = 1
 /** How far from its place the first sound is looked for, and each other one from the place that the last one had. */
-const reach = { first: 1.4, next: 0.3 }
+const reach = { first: 1.4, next: 0.15 }
 /** below this likeness a sound does not say where it is */
 const alike = 0.4
 const displacement = 0.001
