@@ -27,13 +27,13 @@ export interface Microphone {
 }
 
 /**
- * What is asked of the browser. Its echo cancellation is wanted: it knows what the loudspeaker plays. Its noise
- * suppression and gain control are not: docs/decisions.md has the figures.
+ * What is asked of the browser. Its echo cancellation knows what the loudspeaker plays. Its noise suppression goes well with our
+ * own; its gain control is not wanted: docs/decisions.md has the figures.
  */
 export const constraints: MediaTrackConstraints = {
   channelCount: 1,
   echoCancellation: true,
-  noiseSuppression: false,
+  noiseSuppression: true,
   autoGainControl: false,
 }
 
