@@ -29,7 +29,7 @@ export interface Strictness {
 }
 
 export const usualStrictness: Strictness = {
-  confidence: 0.3,
+  confidence: 0.4,
   hush: 0.7,
   duration: 0.1,
   talkLevel: -6,
