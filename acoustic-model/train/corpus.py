@@ -48,6 +48,12 @@ class Corpus:
         begin = self.offset[index]
         return self.audio[begin:begin + self.samples[index]]
 
+    def utterance(self, index):
+        """As `save` takes it."""
+        begin = self.state[index]
+        graph = tuple(self.arrays[key][begin:begin + self.states[index]].cpu().numpy() for key in KEYS)
+        return self.recording(index).cpu().numpy(), graph, self.names[index], self.words[index]
+
     def graphs(self, which, speed, lead):
         """Padded graphs of utterances `which` (array), played at `speed` from `lead` seconds on: what objective.py reads."""
         states = torch.from_numpy(self.states[which]).to(self.device)

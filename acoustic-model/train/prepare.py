@@ -20,14 +20,18 @@ from jsgf import Grammars
 from lexicon import read_lexicon
 from sentences import Sentences
 
-SETS = ['an4', 'librispeech_devclean_half', 'speechocean762', 'speechcommands', 'commonvoice100']
+SETS = ['an4', 'librispeech_devclean_half', 'mini_librispeech', 'speechocean762', 'words', 'speechcommands', 'phone_numbers',
+        'dspspeech', 'commonvoice100']
 LONGEST = 16.4  # seconds
 
 
 def rows(speech, name):
+    """(path, speaker, transcript, whether held out) of every recording of a set."""
     with open(os.path.join(speech, f'{name}.tsv'), encoding='utf-8') as lines:
         next(lines)
-        return [line.rstrip('\n').split('\t') for line in lines]
+        table = [line.rstrip('\n').split('\t') for line in lines]
+    held = splits.held_out_speakers(name, table)
+    return [(path, speaker, text, speaker in held) for path, speaker, text, *_ in table]
 
 
 def decode(path):
@@ -45,11 +49,9 @@ def decode_one(job):
 def real(options, lexicon):
     jobs, unknown = [], 0
     for name in options.sets:
-        table = rows(options.speech, name)
-        table = [row for row in table if os.path.exists(os.path.join(options.speech, row[0]))]
-        held = splits.held_out_speakers(name, [speaker for _, speaker, _ in rows(options.speech, name)])
-        table = [row for row in table if (row[1] in held) == (options.part == 'held-out')]
-        for path, speaker, text in table:
+        for path, speaker, text, held in rows(options.speech, name):
+            if held != (options.part == 'held-out') or not os.path.exists(os.path.join(options.speech, path)):
+                continue
             try:
                 graph = graphs.from_words(text.split(), lexicon)
             except KeyError:
@@ -67,9 +69,7 @@ def real(options, lexicon):
 def synthetic(options, lexicon):
     transcripts = []
     for name in ('librispeech_devclean_half', 'speechocean762'):
-        table = rows(options.speech, name)
-        held = splits.held_out_speakers(name, [speaker for _, speaker, _ in table])
-        transcripts += [text for _, speaker, text in table if speaker not in held]
+        transcripts += [text for _, _, text, held in rows(options.speech, name) if not held]
     common = {word: lexicon[word] for word in {w for text in transcripts for w in text.split()} if word in lexicon}
     rng = random.Random(options.seed)
     for word in rng.sample(sorted(lexicon), 20000):

@@ -17,6 +17,7 @@ from torch.nn import functional
 
 import noise
 import objective
+import restore
 import rooms
 from augment import Augmenter, mask_features, power, resample_place
 from corpus import Corpus
@@ -28,8 +29,9 @@ from network import SUBSAMPLING, Network
 WINDOWS = [33, 48, 64, 86, 115, 150, 200, 270, 370, 550]
 # Share of the training time of each set; synthetic sets by synthesiser. Within a set a voice has a share that goes with the
 # square root of its time, so that few long readers do not make up most of it.
-SHARES = {'an4': 0.08, 'librispeech_devclean_half': 0.16, 'speechocean762': 0.16, 'pieces': 0.30, 'speechcommands': 0.02,
-          'flite': 0.14, 'espeak': 0.12, 'noise': 0.02}
+SHARES = {'an4': 0.07, 'librispeech_devclean_half': 0.12, 'mini_librispeech': 0.14, 'speechocean762': 0.12, 'words': 0.20,
+          'pieces': 0.18, 'phone_numbers': 0.02, 'dspspeech': 0.01, 'speechcommands': 0.02, 'flite': 0.10, 'espeak': 0.09,
+          'noise': 0.02}
 # Spread (logarithm) of the vocal tract's length.
 WARP = 0.11
 
@@ -97,7 +99,10 @@ class Training:
         self.batches = Batches(self.corpus, options.frames, self.rng)
         self.denominator = self.make_denominator()
         self.network = Network(options.size, options.bottleneck).to(device)
-        if options.init:
+        if options.init and os.path.isdir(options.init):
+            self.network = restore.network_of(options.init).to(device)
+            restore.settle(self.network, (self.batch(1)[0] for _ in range(2 if small else 40)))
+        elif options.init:
             self.network.load_state_dict({k: v.float() if v.is_floating_point() else v
                                           for k, v in torch.load(options.init, map_location=device).items()})
         self.average = copy.deepcopy(self.network).eval()
@@ -249,7 +254,7 @@ if __name__ == '__main__':
     parser.add_argument('--noise', required=True)
     parser.add_argument('--held-out', nargs='*', default=[])
     parser.add_argument('--held-out-noise')
-    parser.add_argument('--init', help='weights to go on from')
+    parser.add_argument('--init', help='weights to go on from, or the folder of an export')
     parser.add_argument('--progress', type=float, default=0.0, help='start of the schedule of difficulty')
     parser.add_argument('--resume', help='state.pt of a run that was cut')
     parser.add_argument('--seconds', type=float, help='end after so long and leave a state.pt')
