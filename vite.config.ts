@@ -56,7 +56,7 @@ export default defineConfig({
     secured,
     VitePWA({
       strategies: 'injectManifest',
-      srcDir: 'src/app',
+      srcDir: 'src/app/device',
       filename: 'serviceWorker.ts',
       injectRegister: null,
       includeManifestIcons: false,

@@ -21,8 +21,8 @@ import {
   voiceCount,
   type Announcer,
 } from '../speaking/index.ts'
-import { createBarClock } from './barClock.ts'
-import type { Observation } from './observe.ts'
+import { createBarClock } from './device/barClock.ts'
+import type { Observation } from './live/observe.ts'
 
 /** Seconds between the ticks that tell the machines the time. Nothing that sounds depends on them. */
 const tickEvery = 0.1

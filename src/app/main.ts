@@ -1,9 +1,9 @@
-import './base.css'
+import './styles/base.css'
 import { mount } from 'svelte'
 import App from './App.svelte'
-import { createObservable } from './observe.ts'
-import { onWake } from './wake.ts'
-import { loadWords, startLanguage } from './words.ts'
+import { createObservable } from './live/observe.ts'
+import { onWake } from './shell/wake.ts'
+import { loadWords, startLanguage } from './words/words.ts'
 
 const { observable, report } = createObservable()
 window.earshot = observable

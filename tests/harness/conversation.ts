@@ -1,5 +1,5 @@
 import { clipOf } from '../../audio-fixtures/clips.ts'
-import type { Observation } from '../../src/app/observe.ts'
+import type { Observation } from '../../src/app/live/observe.ts'
 import type { SentenceId } from '../../src/messages/cue.ts'
 import type { OpenedApp } from './openApp.ts'
 

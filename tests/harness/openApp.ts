@@ -1,4 +1,4 @@
-import type { Observation, Observer } from '../../src/app/observe.ts'
+import type { Observation, Observer } from '../../src/app/live/observe.ts'
 import { installPageSound } from './pageSound.ts'
 import { openBrowser, type Microphone, type OpenedBrowser } from './openBrowser.ts'
 

@@ -1,7 +1,7 @@
 import { type Recording, renderSession } from '../../audio-fixtures/renderSession.ts'
 import type { Session } from '../../audio-fixtures/session.ts'
 import { sampleRate } from '../../audio-fixtures/wav.ts'
-import type { Observation } from '../../src/app/observe.ts'
+import type { Observation } from '../../src/app/live/observe.ts'
 import type { Entry } from '../../src/messages/entry.ts'
 import { openApp } from '../harness/openApp.ts'
 import { wakeApp } from '../harness/wakeApp.ts'

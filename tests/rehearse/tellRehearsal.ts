@@ -1,4 +1,4 @@
-import type { Observation } from '../../src/app/observe.ts'
+import type { Observation } from '../../src/app/live/observe.ts'
 import { medianAndWorst, tolerance } from './compareLog.ts'
 import type { Rehearsal } from './rehearseSession.ts'
 

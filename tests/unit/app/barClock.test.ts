@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
-import { createBarClock } from '../../../src/app/barClock.ts'
+import { createBarClock } from '../../../src/app/device/barClock.ts'
 
 /** An audio context's clock, which stands still while the system holds the sound. */
 class HeldContext extends EventTarget {

@@ -3,8 +3,8 @@ import screen from '../../../grammar/en/screen.json' with { type: 'json' }
 import openTogether from '../../../grammar/openTogether.json' with { type: 'json' }
 import { commandsOf } from '../../../grammar/check/commands.ts'
 import { readLanguage } from '../../../grammar/readLanguage.ts'
-import { controlFor, keyName, likelyNext } from '../../../src/app/keys.ts'
-import { controls, handOffControls, meaningsOf } from '../../../src/app/controls.ts'
+import { controlFor, keyName, likelyNext } from '../../../src/app/controls/keys.ts'
+import { controls, handOffControls, meaningsOf } from '../../../src/app/controls/controls.ts'
 import { places } from '../../../src/bar/loopContext.ts'
 import { mayBeSaid, type Situation } from '../../../src/bar/mayBeSaid.ts'
 import type { Meaning } from '../../../src/messages/command.ts'

@@ -2,11 +2,11 @@ import { describe, expect, it } from 'vitest'
 import screen from '../../../grammar/en/screen.json' with { type: 'json' }
 import sentences from '../../../grammar/en/sentences.json' with { type: 'json' }
 import numbers from '../../../grammar/en/numbers.json' with { type: 'json' }
-import { chartsOf, extent } from '../../../src/app/charts.ts'
-import { fieldOf } from '../../../src/app/settingFields.ts'
-import { stepInWords } from '../../../src/app/stepInWords.ts'
-import { viewOf } from '../../../src/app/views.ts'
-import { createWords, preferredLanguage } from '../../../src/app/words.ts'
+import { chartsOf, extent } from '../../../src/app/shift/charts.ts'
+import { fieldOf } from '../../../src/app/settings/settingFields.ts'
+import { stepInWords } from '../../../src/app/bar/stepInWords.ts'
+import { viewOf } from '../../../src/app/shell/views.ts'
+import { createWords, preferredLanguage } from '../../../src/app/words/words.ts'
 import { places } from '../../../src/bar/loopContext.ts'
 import type { Situation } from '../../../src/bar/mayBeSaid.ts'
 import { settingsSchema, type SettingName } from '../../../src/bar/settings.ts'

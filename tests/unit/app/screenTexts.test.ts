@@ -3,9 +3,10 @@ import { describe, expect, it } from 'vitest'
 import screen from '../../../grammar/en/screen.json' with { type: 'json' }
 
 const folder = new URL('../../../src/app/', import.meta.url)
-const source = readdirSync(folder)
-  .map((name) => readFileSync(new URL(name, folder), 'utf8'))
-  .join('\n')
+const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((name) =>
+  /\.(ts|svelte)$/.test(name),
+)
+const source = files.map((name) => readFileSync(new URL(name, folder), 'utf8')).join('\n')
 /** beginnings of keys that are put together, as `place.${place}` */
 const beginnings = [...source.matchAll(/`([a-zA-Z.]+\.)\$\{/g)].map(([, beginning]) => beginning ?? '')
 
@@ -18,7 +19,7 @@ describe('the texts of the screen', () => {
   })
 
   it('are the only words on it: no component has text of its own', () => {
-    const components = readdirSync(folder).filter((name) => name.endsWith('.svelte'))
+    const components = files.filter((name) => name.endsWith('.svelte'))
     const own = components.flatMap((name) => {
       const markup = readFileSync(new URL(name, folder), 'utf8')
         .replace(/<(script|style)[\s\S]*?<\/\1>/g, '')

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest'
-import { lastAlike, serverAnswer } from '../../../src/app/serverAnswers.ts'
+import { lastAlike, serverAnswer } from '../../../src/app/live/serverAnswers.ts'
 
 it.each([
   [null, { sentence: 'server.last.never' }],

@@ -4,7 +4,7 @@ import screen from '../../../grammar/en/screen.json' with { type: 'json' }
 import sentences from '../../../grammar/en/sentences.json' with { type: 'json' }
 import { readLanguage } from '../../../grammar/readLanguage.ts'
 import { understanding, type Understand } from '../../../grammar/understand.ts'
-import { controls, sayingOf } from '../../../src/app/controls.ts'
+import { controls, sayingOf } from '../../../src/app/controls/controls.ts'
 import { places, type Place } from '../../../src/bar/loopContext.ts'
 import { mayBeSaid, type Situation } from '../../../src/bar/mayBeSaid.ts'
 import { grammarNames, type GrammarName } from '../../../src/messages/grammarName.ts'

@@ -1,0 +1,68 @@
+import type { LoopContext } from '../../bar/loopContext.ts'
+import type { Situation } from '../../bar/mayBeSaid.ts'
+import type { Liquid } from '../../messages/command.ts'
+import type { SentenceId } from '../../messages/cue.ts'
+import type { Words } from '../words/words.ts'
+
+/** The one next thing in words, and why. */
+export interface StepInWords {
+  step: string
+  reason?: string
+  /** what must not be done: serve it */
+  warning?: string
+}
+
+/**
+ * What the tool waits to be told before anything else, if it does.
+ *
+ * @param question what it asked, where a yes or no answers it
+ */
+export function askedInWords(
+  words: Words,
+  { listening, asking }: Pick<Situation, 'listening' | 'asking'>,
+  question: SentenceId | null,
+): string | null {
+  if (listening === 'paused') return words('step.paused')
+  switch (asking) {
+    case 'nothing':
+      return null
+    case 'confirming':
+      return question ? words.sentence(question) : words('step.confirm')
+    case 'learning':
+      return words('step.learning')
+    case 'setting':
+      return words('step.setting')
+  }
+}
+
+/**
+ * What to do now, read off the machines. What is asked comes first, then a pour, then the cup that waits: those ten
+ * seconds belong to the hand-off, as aloud. Only then comes the advice on the shot.
+ */
+export function stepInWords(
+  words: Words,
+  { place, listening, asking, waiting }: Situation,
+  loop: Pick<LoopContext, 'purged' | 'step' | 'current'>,
+  liquid: Liquid,
+  question: SentenceId | null,
+): StepInWords {
+  const asked = askedInWords(words, { listening, asking }, question)
+  if (asked) return { step: asked }
+  if (place === 'pouring') return { step: words('step.pouring') }
+  if (waiting > 0) return { step: words('step.handoff', { liquid: words(`liquid.${liquid}`) }) }
+  if (place === 'grind' && !loop.purged) return { step: words('step.grind.purge') }
+  if (place !== 'judge' && place !== 'adjust') return { step: words(`step.${place}`) }
+  const { step, current } = loop
+  const warning =
+    current.handOff === 'expired'
+      ? words('step.expired')
+      : step && !step.serve
+        ? words('step.no-serve')
+        : undefined
+  if (!step) return { step: words(`step.${place}`), ...(warning && { warning }) }
+  return {
+    step: words.sentence(step.sentence, { ...step.values }),
+    reason: words.sentence(step.reason, { ...step.values }),
+    ...(warning && { warning }),
+  }
+}
