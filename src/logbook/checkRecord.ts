@@ -37,3 +37,13 @@ function refusalOf(issue: v.BaseIssue<unknown>): Refusal {
     ? { reason: 'field odd', values: { field, value: shown(input) } }
     : { reason: 'field', values: { field, value: shown(input), expected } }
 }
+
+/**
+ * A record out of what the store holds, which other devices' records reach too.
+ *
+ * @returns `null` for what this program cannot read: a newer program's record, or something damaged
+ */
+export function readRecord(value: unknown): LogRecord | null {
+  const checked = checkRecord(value)
+  return 'record' in checked ? checked.record : null
+}

@@ -1,8 +1,7 @@
 import Papa from 'papaparse'
 import type { Entry, EntryKind } from '../messages/entry.ts'
-import type { FileRow } from './fileRow.ts'
 import { recordVersion, type LogRecord } from './record.ts'
-import { shown, type Refusal, type RefusalReason } from './refusal.ts'
+import { shown, type FileRow, type Refusal, type RefusalReason } from './refusal.ts'
 import { entryKinds, fieldsOf, isOptional } from './schema.ts'
 
 type EveryKey<T> = T extends unknown ? keyof T : never

@@ -1,6 +1,5 @@
 import type { LogRecord } from './record.ts'
-import type { FileRow } from './fileRow.ts'
-import type { Refusal } from './refusal.ts'
+import type { FileRow, Refusal } from './refusal.ts'
 
 /** Records as JSON Lines: one JSON object a line, UTF-8, each line ended by a line feed. */
 export function toJsonLines(records: readonly LogRecord[]): string {

@@ -1,4 +1,4 @@
-import { claimLog } from './claim.ts'
+import { lockLog } from './exclusiveLock.ts'
 import { startLogbook, type Logbook, type LogbookOptions } from './logbook.ts'
 import { openPouchStore } from './pouchStore.ts'
 import { trouble, type Trouble } from './trouble.ts'
@@ -11,7 +11,7 @@ import { trouble, type Trouble } from './trouble.ts'
  */
 export async function openLogbook(options: LogbookOptions = {}): Promise<Logbook> {
   const name = options.name ?? 'earshot'
-  const release = await claimLog(name, options.wait ?? false)
+  const release = await lockLog(name, options.wait ?? false)
   try {
     const troubles: Trouble[] = []
     const persistent = await navigator.storage?.persist?.().catch(() => false)

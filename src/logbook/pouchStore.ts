@@ -1,6 +1,6 @@
 import PouchDB from 'pouchdb-browser'
 import indexeddbAdapter from 'pouchdb-adapter-indexeddb'
-import { readRecord } from './readRecord.ts'
+import { readRecord } from './checkRecord.ts'
 import { isNewer, type LogRecord } from './record.ts'
 import type { Note, Store } from './store.ts'
 import { LogbookError } from './trouble.ts'

@@ -42,6 +42,9 @@ export interface Refusal {
   values?: Readonly<Record<string, string | number>>
 }
 
+/** One row of a file, from 1: a value that may be a record, or why there is none. */
+export type FileRow = { row: number } & ({ value: unknown } | Refusal)
+
 /** What is refused, cut to a length that can be shown. */
 export const shown = (value: unknown): string => {
   const text = JSON.stringify(value) ?? String(value)

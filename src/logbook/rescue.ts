@@ -1,4 +1,4 @@
-import { readRecord } from './readRecord.ts'
+import { readRecord } from './checkRecord.ts'
 import type { LogRecord } from './record.ts'
 
 /** The machine's state as it is stored with the log. */

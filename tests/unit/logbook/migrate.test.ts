@@ -4,7 +4,7 @@ import { checkRecord } from '../../../src/logbook/checkRecord.ts'
 import { readCsv } from '../../../src/logbook/csv.ts'
 import { readJsonLines } from '../../../src/logbook/jsonLines.ts'
 import { migrate } from '../../../src/logbook/migrate.ts'
-import { readRecord } from '../../../src/logbook/readRecord.ts'
+import { readRecord } from '../../../src/logbook/checkRecord.ts'
 import { recordVersion } from '../../../src/logbook/record.ts'
 import { entryKinds } from '../../../src/logbook/schema.ts'
 

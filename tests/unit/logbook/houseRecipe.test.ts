@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import { lastSet, names, recipeCards } from '../../../src/logbook/cards.ts'
+import { lastSet, names, recipeCards } from '../../../src/logbook/houseRecipe.ts'
 import { double, morning, recordsOf } from './makeRecords.ts'
 
 const byId = (a: { id: string }, b: { id: string }) => (a.id < b.id ? -1 : 1)

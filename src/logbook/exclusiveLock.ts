@@ -6,7 +6,7 @@ import { LogbookError } from './trouble.ts'
  *
  * @throws LogbookError `in use` when another window has it and `wait` is false; `no storage` when locks are forbidden
  */
-export async function claimLog(name: string, wait: boolean): Promise<() => void> {
+export async function lockLog(name: string, wait: boolean): Promise<() => void> {
   if (!navigator.locks) return () => undefined
   return new Promise((resolve, reject) => {
     navigator.locks

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { dayFigures } from '../../../src/logbook/daySummary.ts'
-import { openDays } from '../../../src/logbook/days.ts'
+import { openDays } from '../../../src/logbook/dailySummaries.ts'
 import { openMemoryLogbook } from '../../../src/logbook/openMemoryLogbook.ts'
 import { double } from './makeRecords.ts'
 
