@@ -10,14 +10,26 @@ export interface Tagged {
 type Path = { arc: Arc; before: Path } | null
 
 /** The tags of every way in which `words`, all of them, are a sentence of the network; none: they are not. */
-export function match(network: Network, words: readonly string[]): Tagged[][] {
-  const found: Tagged[][] = []
+export function match(network: Network, words: readonly string[]): (readonly Tagged[])[] {
+  return matchLoosely(network, words, null).map(({ tags }) => tags)
+}
+
+/**
+ * The sentences of a network that `words` may be, when some of them were not understood.
+ *
+ * @param blank the sign for a word that was not understood: any one word may be in its place
+ */
+export function matchLoosely(network: Network, words: readonly string[], blank: string | null): Sentence[] {
+  const found: Sentence[] = []
 
   const walk = (state: number, index: number, path: Path, silently: readonly number[]): void => {
-    if (state === network.end && index === words.length) found.push(tagsOf(path))
+    if (state === network.end && index === words.length)
+      found.push({ words: wordsOf(path), tags: tagsOf(path) })
     for (const arc of network.arcs[state] ?? []) {
       if (arc.kind === 'word') {
-        if (arc.word === words[index]) walk(arc.to, index + 1, { arc, before: path }, [])
+        const word = words[index]
+        if (word !== undefined && (arc.word === word || word === blank))
+          walk(arc.to, index + 1, { arc, before: path }, [])
       } else if (!silently.includes(arc.to)) {
         walk(arc.to, index, { arc, before: path }, [...silently, arc.to])
       }
@@ -47,6 +59,13 @@ export function* sentencesOf(network: Network): Generator<Sentence> {
     }
   }
   yield* walk(network.start, [], null)
+}
+
+/** The words of a path in the order in which they were said. */
+function wordsOf(path: Path): string[] {
+  const words: string[] = []
+  for (let step = path; step; step = step.before) if (step.arc.kind === 'word') words.push(step.arc.word)
+  return words.reverse()
 }
 
 /** Nests the tags of a path in the order in which they were said. */
