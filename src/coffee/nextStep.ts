@@ -14,27 +14,41 @@ export interface NextStep {
 }
 
 /**
- * Joins a judgement and the adviser's answer. A fault of technique, beans or taste comes first. Where the judgement
- * asks for the grind, or finds nothing to do, the adviser has the word: it may leave a miss that looks like noise
- * and may move before the window is lost. But it never goes coarser after a too-fast shot, nor finer after a
- * too-slow one: then the grind is left alone.
+ * Joins a judgement and the adviser's answer. A fault of technique, beans or taste comes first, and so does a move
+ * that the look or the taste asks for. Where the clock asks for the grind, or finds nothing to do, the adviser has
+ * the word: it may leave a miss that looks like noise and may move before the window is lost. Where the times jump
+ * about but lie to one side, it is both: the grind moves, and the reason says to mind the hand. But the adviser
+ * never goes coarser after a too-fast shot, nor finer after a too-slow one: then the grind is left alone.
  */
 export function nextStep(judgement: Judgement, advice: Advice): NextStep {
-  const { action, sentence, reason, serve } = judgement
+  const { action, sentence, reason, serve, sure, verdict } = judgement
   const { values } = advice
-  if (action !== 'leave' && action !== 'finer' && action !== 'coarser')
-    return { action, notches: 0, sentence, reason, values, serve }
   const against =
-    (advice.notches < 0 && (judgement.verdict === 'fast' || judgement.verdict === 'far too fast')) ||
-    (advice.notches > 0 && (judgement.verdict === 'slow' || judgement.verdict === 'far too slow'))
+    (advice.notches < 0 && (verdict === 'fast' || verdict === 'far too fast')) ||
+    (advice.notches > 0 && (verdict === 'slow' || verdict === 'far too slow'))
+  const lopsided = action === 'technique' && advice.notches !== 0 && !against
+  if (sure && action === 'finer') return { ...grindMove(1, values), reason, serve }
+  if (sure && action === 'coarser') return { ...grindMove(-1, values), reason, serve }
+  if (action !== 'leave' && action !== 'finer' && action !== 'coarser' && !lopsided)
+    return { action, notches: 0, sentence, reason, values, serve }
+  if (lopsided)
+    return {
+      ...grindMove(advice.notches, values),
+      reason: advice.notches < 0 ? 'reason.scattered-slow' : 'reason.scattered-fast',
+      serve,
+    }
   const notches = against ? 0 : advice.notches
   return {
-    action: notches === 0 ? 'leave' : advice.action,
-    notches,
-    sentence: moveSentence(notches),
+    ...grindMove(notches, values),
     // a plain miss that is followed by a move needs no more reason than the miss
     reason: against ? 'reason.little-to-gain' : notches !== 0 && action !== 'leave' ? reason : advice.reason,
-    values: { ...values, notches: Math.abs(notches) },
     serve,
   }
 }
+
+const grindMove = (notches: number, values: SpokenNumbers) => ({
+  action: notches === 0 ? ('leave' as const) : notches > 0 ? ('finer' as const) : ('coarser' as const),
+  notches,
+  sentence: moveSentence(notches),
+  values: { ...values, notches: Math.abs(notches) },
+})

@@ -10,7 +10,18 @@
 export type AmountUnit = 'grams' | 'millilitres' | 'fluid ounces'
 
 /** What a shot looked like on its way out. */
-export const looks = ['even', 'dark drips', 'gushing', 'pale', 'no crema', 'spraying'] as const
+export const looks = [
+  'even',
+  'dark drips',
+  'gushing',
+  'pale',
+  'no crema',
+  'spraying',
+  'choked',
+  'blond early',
+  'one side',
+  'foamy',
+] as const
 export type Look = (typeof looks)[number]
 
 /** What a shot tasted of. */
