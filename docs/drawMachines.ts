@@ -8,9 +8,9 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import nomnoml from 'nomnoml'
 import type { AnyStateMachine, AnyStateNode } from 'xstate'
 import { barMachine } from '../src/bar/bar.machine.ts'
-import { drillMachine } from '../src/bar/drill.machine.ts'
-import { handOffMachine } from '../src/bar/handOff.machine.ts'
-import { loopMachine } from '../src/bar/loop.machine.ts'
+import { drillMachine } from '../src/bar/drill/drill.machine.ts'
+import { handOffMachine } from '../src/bar/handOff/handOff.machine.ts'
+import { loopMachine } from '../src/bar/loop/loop.machine.ts'
 
 const machines: Record<string, AnyStateMachine> = {
   bar: barMachine,

@@ -2,11 +2,15 @@ import { createActor, type Actor, type Snapshot, type SnapshotFrom } from 'xstat
 import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import { teaches } from '../../grammar/teaches.ts'
-import { barMachine, type BarEvent, type BarInput } from '../bar/bar.machine.ts'
-import { toEvent } from '../bar/events.ts'
-import { mayBeSaid } from '../bar/mayBeSaid.ts'
-import { defaultSettings } from '../bar/settings.ts'
-import { situationOf } from '../bar/situation.ts'
+import {
+  type BarEvent,
+  type BarInput,
+  barMachine,
+  defaultSettings,
+  mayBeSaid,
+  situationOf,
+  toEvent,
+} from '../bar/index.ts'
 import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
 import { LogbookError, openLogbook, openMemoryLogbook, shiftReport, type Logbook } from '../logbook/index.ts'
 import type { BarClock } from '../messages/clock.ts'
@@ -31,7 +35,7 @@ const tickEvery = 0.1
 const openWhileSpeaking: readonly GrammarName[] = ['stop', 'handoff']
 
 /** Raised when a stored state of the bar can no longer be read by the machines. */
-const savedVersion = 1
+const savedVersion = 2
 
 const earTroubles = {
   'no microphone': 'trouble.no-microphone',

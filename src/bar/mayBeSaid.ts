@@ -1,5 +1,5 @@
 import type { GrammarName } from '../messages/grammarName.ts'
-import type { Place } from './loopContext.ts'
+import type { Place } from './loop/loopContext.ts'
 
 /** What is open in each place besides the words that are always open. Kept small: fewer words are heard better. */
 const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {

@@ -1,5 +1,5 @@
 import type { StateValue } from 'xstate'
-import { places, type Place } from './loopContext.ts'
+import { places, type Place } from './loop/loopContext.ts'
 
 /** Where the loop stands, read off its state: the innermost state's name. */
 export function placeOf(value: StateValue): Place {

@@ -1,7 +1,7 @@
 import type { SnapshotFrom } from 'xstate'
 import type { barMachine } from './bar.machine.ts'
 import type { Situation } from './mayBeSaid.ts'
-import { drillGrammars } from './drillGrammars.ts'
+import { drillGrammars } from './drill/drillGrammars.ts'
 import { placeOf } from './place.ts'
 
 /** Where the bar stands, read off its snapshot. */

@@ -1,5 +1,4 @@
-import type { LoopContext } from '../../bar/loopContext.ts'
-import type { Situation } from '../../bar/mayBeSaid.ts'
+import type { LoopContext, Situation } from '../../bar/index.ts'
 import type { Liquid } from '../../messages/command.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import type { Words } from '../words/words.ts'

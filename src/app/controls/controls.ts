@@ -1,5 +1,5 @@
 import { recipeRanges } from '../../coffee/index.ts'
-import { ranges } from '../../bar/loopContext.ts'
+import { ranges } from '../../bar/index.ts'
 import {
   houseFields,
   liquids,

@@ -1,6 +1,6 @@
 import { handOffControls, next, noteDose, openShift, purged, resumeListening, sayNo } from './controls.ts'
 import { startPour, stopPour, tampForce, type Control } from './controls.ts'
-import type { Situation } from '../../bar/mayBeSaid.ts'
+import type { Situation } from '../../bar/index.ts'
 import type { Command, Liquid, Meaning, Source } from '../../messages/command.ts'
 import type { GrammarName } from '../../messages/grammarName.ts'
 

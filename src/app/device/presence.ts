@@ -1,5 +1,4 @@
-import { handOffTag } from '../../bar/handOffCues.ts'
-import { pourTag } from '../../bar/pourMarks.ts'
+import { handOffTag, pourTag } from '../../bar/index.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import { audioContext } from '../../speaking/index.ts'
 import type { Companion } from '../companion.ts'
@@ -68,7 +67,7 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
 
   /** What was scheduled before is late by the time that was missed: it is taken back and scheduled anew. */
   function soundIsBack() {
-    const tags = [pourTag, ...view.bar.waiting.map(({ clock }) => handOffTag(clock))]
+    const tags = [pourTag, ...view.bar.waiting.map(handOffTag)]
     for (const tag of tags) companion.announcer.perform({ kind: 'cancel', tag })
     tell('trouble.sound-held')
     companion.tell({ type: 'resumed', at: companion.clock.now() })

@@ -1,10 +1,13 @@
 import type { SnapshotFrom } from 'xstate'
-import type { barMachine } from '../../bar/bar.machine.ts'
-import type { drillMachine } from '../../bar/drill.machine.ts'
-import type { LoopContext } from '../../bar/loopContext.ts'
-import { mayBeSaid, type Situation } from '../../bar/mayBeSaid.ts'
-import type { Settings } from '../../bar/settings.ts'
-import { situationOf } from '../../bar/situation.ts'
+import {
+  type barMachine,
+  type drillMachine,
+  type LoopContext,
+  mayBeSaid,
+  type Settings,
+  type Situation,
+  situationOf,
+} from '../../bar/index.ts'
 import type { GrammarName } from '../../messages/grammarName.ts'
 import type { Companion } from '../companion.ts'
 

@@ -1,4 +1,4 @@
-import { settingsSchema, type SettingName } from '../../bar/settings.ts'
+import { type SettingName, settingsSchema } from '../../bar/index.ts'
 
 /** How one setting is asked for on the screen. */
 export type SettingField = { name: SettingName } & (

@@ -7,7 +7,7 @@ import { renderSession } from '../../../audio-fixtures/renderSession.ts'
 import { voices } from '../../../audio-fixtures/voices.ts'
 import { encodeWav } from '../../../audio-fixtures/wav.ts'
 import type { Observation } from '../../../src/app/live/observe.ts'
-import { placeOf } from '../../../src/bar/place.ts'
+import { placeOf } from '../../../src/bar/index.ts'
 import type { SentenceId } from '../../../src/messages/cue.ts'
 import { buildPages, openPage } from '../../browser/logbookBrowser.ts'
 import { buildIfNeeded } from '../../harness/serveBuilt.ts'
@@ -170,11 +170,11 @@ function readStored(snapshot: unknown): Stored | null {
   const { bar } = snapshot as {
     bar: {
       value: { asking: string }
-      context: { waiting: { clock: { shot: string } }[] }
+      context: { waiting: { shot: string }[] }
       children: { loop: { snapshot: { value: StateValue; context: { tally: { shots: number } } } } }
     }
   }
-  const cups = bar.context.waiting.map(({ clock }) => clock.shot)
+  const cups = bar.context.waiting.map((clock) => clock.shot)
   return {
     place: placeOf(bar.children.loop.snapshot.value),
     isAsked: bar.value.asking === 'confirming',

@@ -1,5 +1,5 @@
 import type { Session } from '../../../audio-fixtures/session.ts'
-import type { Place } from '../../../src/bar/loopContext.ts'
+import type { Place } from '../../../src/bar/index.ts'
 
 /** Where the work stands when the talking begins. */
 export interface Standing {

@@ -1,10 +1,14 @@
 import { createActor } from 'xstate'
 import { bundledDrills as loadDrills } from '../../../grammar/bundledDrills.ts'
-import { barMachine, type BarInput } from '../../../src/bar/bar.machine.ts'
-import { toEvent } from '../../../src/bar/events.ts'
-import { mayBeSaid } from '../../../src/bar/mayBeSaid.ts'
-import { defaultSettings, type Settings } from '../../../src/bar/settings.ts'
-import { situationOf } from '../../../src/bar/situation.ts'
+import {
+  type BarInput,
+  barMachine,
+  defaultSettings,
+  mayBeSaid,
+  type Settings,
+  situationOf,
+  toEvent,
+} from '../../../src/bar/index.ts'
 import type { Intent, Slots } from '../../../src/messages/command.ts'
 import type { Cue } from '../../../src/messages/cue.ts'
 import type { Entry, EntryKind } from '../../../src/messages/entry.ts'

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { handOffCues } from '../../../src/bar/handOffCues.ts'
+import { handOffCues } from '../../../src/bar/index.ts'
 import { driveBar } from './driveBar.ts'
 
 const poured = (settings = {}) => driveBar(settings).say('open shift').pull(20)

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { recipeOf } from '../../../src/bar/loopContext.ts'
+import { recipeOf } from '../../../src/bar/index.ts'
 import { driveBar } from './driveBar.ts'
 
 const opened = (settings = {}) => driveBar(settings).say('open shift')

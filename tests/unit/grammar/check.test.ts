@@ -15,8 +15,7 @@ import { checkOtherWords, checkWords } from '../../../grammar/check/words.ts'
 import { parseLanguage } from '../../../grammar/language.ts'
 import { parseLexicon } from '../../../grammar/lexicon.ts'
 import { languageCodes, readDrills, readLanguage, readLanguageFile } from '../../../grammar/readLanguage.ts'
-import { drillGrammars } from '../../../src/bar/drillGrammars.ts'
-import { mayBeSaid } from '../../../src/bar/mayBeSaid.ts'
+import { drillGrammars, mayBeSaid } from '../../../src/bar/index.ts'
 
 const english = readLanguage('en')
 const englishLexicon = parseLexicon(readLanguageFile('en', 'lexicon.dict'), 'lexicon.dict')

@@ -5,8 +5,7 @@ import sentences from '../../../grammar/en/sentences.json' with { type: 'json' }
 import { readLanguage } from '../../../grammar/readLanguage.ts'
 import { understanding, type Understand } from '../../../grammar/understand.ts'
 import { controls, sayingOf } from '../../../src/app/controls/controls.ts'
-import { places, type Place } from '../../../src/bar/loopContext.ts'
-import { mayBeSaid, type Situation } from '../../../src/bar/mayBeSaid.ts'
+import { mayBeSaid, type Place, places, type Situation } from '../../../src/bar/index.ts'
 import { grammarNames, type GrammarName } from '../../../src/messages/grammarName.ts'
 
 /** What is taught must be understood where it is taught. */

@@ -1,7 +1,7 @@
 import { sendParent, setup } from 'xstate'
-import type { Liquid } from '../messages/command.ts'
-import type { Cue } from '../messages/cue.ts'
-import type { Resumed, Tick, Upward } from './events.ts'
+import type { Liquid } from '../../messages/command.ts'
+import type { Cue } from '../../messages/cue.ts'
+import type { Resumed, Tick, Upward } from '../events.ts'
 import { cupWord, handOffCues, handOffTag, recognitionGrace, type HandOffClock } from './handOffCues.ts'
 
 export type HandOffOutcome = 'served' | 'expired' | 'discarded'
@@ -16,7 +16,8 @@ export interface HandOffEnded {
   at: number
 }
 
-type HandOffEvent =
+/** What a clock is told. */
+export type HandOffEvent =
   | { type: 'serve'; into: Liquid; at: number }
   | { type: 'discard'; at: number }
   | { type: 'drop' }

@@ -1,8 +1,8 @@
 import type { SnapshotFrom } from 'xstate'
-import type { DrillWait } from '../messages/drill.ts'
-import type { GrammarName } from '../messages/grammarName.ts'
+import type { DrillWait } from '../../messages/drill.ts'
+import type { GrammarName } from '../../messages/grammarName.ts'
 import type { drillMachine } from './drill.machine.ts'
-import { stepOf } from './drillDeeds.ts'
+import { stepOf } from './drillContext.ts'
 
 /** What each kind of step waits to hear, besides the words that steer the drill. */
 const grammarsOf: Readonly<Record<DrillWait['for'], readonly GrammarName[]>> = {

@@ -1,5 +1,5 @@
-import type { Cue } from '../messages/cue.ts'
-import type { DrillEnded } from './drillDeeds.ts'
+import type { Cue } from '../../messages/cue.ts'
+import type { DrillEnded } from './drillContext.ts'
 
 /** One scored drill. */
 export interface DrillRecord {

@@ -1,5 +1,6 @@
-import type { SimulatedShot, Window } from '../coffee/index.ts'
-import type { Cue } from '../messages/cue.ts'
+import { timeBand, type SimulatedShot, type Window } from '../../coffee/index.ts'
+import type { Cue } from '../../messages/cue.ts'
+import { logged, oneDecimal, say } from '../say.ts'
 
 /** Tag of all that sounds while a pour runs. */
 export const pourTag = 'pour'
@@ -48,4 +49,22 @@ export function pourSound(start: number, shot: Pick<SimulatedShot, 'seconds' | '
       ? 'dripping'
       : 'right'
   return { kind: 'pour sound', at: start, seconds: shot.seconds, flow, tag: pourTag }
+}
+
+/** What is heard as a pour begins, and all it will sound from then on. `practice`: the bench's shot. */
+export const pourStarted = (start: number, window: Window, practice?: SimulatedShot | null): Cue[] => [
+  say('pour.started', undefined, 'mark'),
+  ...pourMarks(start, window, start),
+  ...(practice ? [pourSound(start, practice)] : []),
+]
+
+/** What is heard as it ends: its time, and whether that was in the window. */
+export function pourEnded(seconds: number, window: Window): Cue[] {
+  const band = timeBand(seconds, window)
+  return [
+    { kind: 'cancel', tag: pourTag },
+    logged,
+    say('shot.time', { seconds: oneDecimal(seconds) }),
+    say(`shot.${band === 'in window' ? 'in-window' : band}`),
+  ]
 }

@@ -7,9 +7,11 @@ import {
   type GrinderBelief,
   type NextStep,
   type Recipe,
-} from '../coffee/index.ts'
-import type { Look, Slots, Taste } from '../messages/command.ts'
-import type { Settings } from './settings.ts'
+} from '../../coffee/index.ts'
+import type { Look, Slots, Taste } from '../../messages/command.ts'
+import type { SentenceId } from '../../messages/cue.ts'
+import { entryId } from '../ids.ts'
+import type { Settings } from '../settings.ts'
 
 export type RecipeName = Slots['recipe']['recipe']
 
@@ -116,6 +118,10 @@ export const ranges = {
   pour: { low: 2, high: 180 },
 } as const
 
+/** Whether a number is in a range, both ends included. */
+export const isWithin = (value: number, range: { low: number; high: number }) =>
+  Number.isFinite(value) && value >= range.low && value <= range.high
+
 /** How many steps "undo that" goes back. */
 const undoDepth = 12
 
@@ -144,7 +150,7 @@ export function startLoop(start: LoopStart): LoopContext {
     purged: true,
     beliefs: start.beliefs ?? {},
     drift: beginDriftMonitor(),
-    current: newShot(`${Math.round(start.now * 1000)}`),
+    current: newShot(entryId('loop', start.now, 0)),
     step: null,
     stepSaid: false,
     tally: newTally(start.now),
@@ -160,6 +166,9 @@ export function startLoop(start: LoopStart): LoopContext {
 export function recipeOf(context: Pick<LoopContext, 'recipes' | 'recipe'>): Recipe {
   return context.recipes[context.recipe] ?? standardRecipes.double
 }
+
+/** The name of the recipe in use, as a word to be spoken. */
+export const recipeWord = (context: Pick<LoopContext, 'recipe'>): SentenceId => `word.${context.recipe}`
 
 /** What is believed of the grinder, coffee and recipe in use. */
 export function beliefOf(context: LoopContext, at: number): GrinderBelief {

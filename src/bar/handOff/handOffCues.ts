@@ -1,4 +1,4 @@
-import type { Cue } from '../messages/cue.ts'
+import type { Cue } from '../../messages/cue.ts'
 
 /** One cup's clock: when the pour ended, how long the shot may wait, and which voice it warns with. */
 export interface HandOffClock {

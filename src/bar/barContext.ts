@@ -1,0 +1,94 @@
+import type { ServerRequest } from '../messages/command.ts'
+import type { Cue, SentenceId } from '../messages/cue.ts'
+import type { Drill } from '../messages/drill.ts'
+import type { Entry } from '../messages/entry.ts'
+import type { DrillEnded, DrillInput, MovedInDrill } from './drill/drillContext.ts'
+import type { DrillRecord } from './drill/drillProgress.ts'
+import type { CommandEvent, Resumed, Tick, Upward } from './events.ts'
+import type { HandOffEnded } from './handOff/handOff.machine.ts'
+import type { HandOffClock } from './handOff/handOffCues.ts'
+import type { Condemned, HouseEvent, Poured, ReportWanted, Unpoured } from './loop/effect.ts'
+import type { LoopStart } from './loop/loopContext.ts'
+import type { SettingName, Settings } from './settings.ts'
+
+export interface BarInput extends LoopStart {
+  /** the drills that can be asked for */
+  drills: readonly Drill[]
+  /** how many voices the announcer has */
+  voices: number
+}
+
+export interface BarContext {
+  readonly settings: Settings
+  readonly voices: number
+  readonly drills: readonly Drill[]
+  readonly start: LoopStart
+  /** what a drill begins with, from the moment it is asked for */
+  readonly drillInput: DrillInput | null
+  /** scores of drills, by person */
+  readonly scores: readonly DrillRecord[]
+  /** the clocks that run, each in an actor of its own */
+  readonly waiting: readonly HandOffClock[]
+  /** cups the next shot is split into */
+  readonly cups: number
+  /** a command that waits for its yes */
+  readonly pending: CommandEvent | null
+  /** the hand-off that "undo that" takes back, until something else is said */
+  readonly lastHandOff: { ended: HandOffEnded; entry: string } | null
+  /** entries made here, for their ids */
+  readonly made: number
+}
+
+export type BarEvent =
+  | CommandEvent
+  | Tick
+  | Resumed
+  /** the app is up: `first` on a device that has never been used */
+  | { type: 'begin'; first: boolean }
+  /** the microphone, the recogniser or the store went away; the sentence says what to do */
+  | { type: 'trouble'; sentence: SentenceId }
+  | { type: 'hearing lost'; sentence: SentenceId }
+  | { type: 'hearing back' }
+  /** something was said that is no command here */
+  | { type: 'not understood' }
+  /** new settings, from the screen, a file or a command; `setting`: the one to answer for aloud */
+  | { type: 'new settings'; settings: Settings; setting?: SettingName; at: number }
+  | { type: 'pedal pressed'; code: string; at: number }
+  /** a person's number was given a name */
+  | { type: 'person named'; number: number; name: string; at: number }
+  | HouseEvent
+  | Upward
+  | Poured
+  | Unpoured
+  | Condemned
+  | HandOffEnded
+  | MovedInDrill
+  | DrillEnded
+  | ReportWanted
+
+export type BarEmitted =
+  | { type: 'cue'; cue: Cue }
+  | { type: 'entry'; entry: Entry }
+  | { type: 'settings'; settings: Settings }
+  /** the shift's report is asked for: whoever has the log gives it */
+  | { type: 'report' }
+  /** the server is asked for: whoever has the log answers */
+  | { type: 'server'; request: ServerRequest }
+  /** the recognition model before is asked for: whoever chose it answers */
+  | { type: 'model back' }
+
+export function startBar(input: BarInput): BarContext {
+  return {
+    settings: input.settings,
+    voices: input.voices,
+    drills: input.drills,
+    drillInput: null,
+    scores: [],
+    start: input,
+    waiting: [],
+    cups: 1,
+    pending: null,
+    lastHandOff: null,
+    made: 0,
+  }
+}

@@ -1,0 +1,101 @@
+import type { Cue } from '../../messages/cue.ts'
+import { beginDriftMonitor, type Recipe } from '../../coffee/index.ts'
+import type { CommandEvent, NewEntry, Resumed, Tick } from '../events.ts'
+import type { HandOffEnded } from '../handOff/handOff.machine.ts'
+import type { HandOffClock } from '../handOff/handOffCues.ts'
+import { entryId } from '../ids.ts'
+import type { Settings } from '../settings.ts'
+import { remember, type LoopContext, type Place, type Work } from './loopContext.ts'
+
+/** `cups`: how many cups it is split into, when the bar was not told */
+export type Poured = { type: 'poured'; shot: string; end: number; at: number; cups?: number }
+/** A pour was taken back: its clocks are dropped. */
+export type Unpoured = { type: 'unpoured'; shot: string }
+/** The shift's report is asked for: whoever has the log tells it. */
+export type ReportWanted = { type: 'report wanted' }
+/** The shot must not be served, whatever its clock says. */
+export type Condemned = { type: 'condemned'; shot: string; at: number }
+
+export type HouseEvent =
+  /** the house recipe as the log of all devices has it */
+  | { type: 'house card'; house: Recipe; at: number }
+  /** a part of the house recipe was chosen on the screen, of two that devices set apart */
+  | { type: 'house settled'; change: HouseChange; at: number }
+
+export type LoopEvent =
+  | CommandEvent
+  | Tick
+  | Resumed
+  | HandOffEnded
+  /** a hand-off was taken back: its clock runs on */
+  | { type: 'hand-off reopened'; clock: HandOffClock }
+  | { type: 'new settings'; settings: Settings; at: number }
+  /** the grind was moved in a drill */
+  | { type: 'moved in drill'; notches: number; at: number }
+  /** "end the shift" after its yes */
+  | { type: 'shift ends'; at: number }
+  | { type: 'erased'; person: number }
+  | HouseEvent
+
+/** What an action changes, sounds, logs and reports: a value, carried out by the machine. */
+export interface Effect {
+  change?: Partial<LoopContext>
+  cues?: readonly Cue[]
+  entries?: readonly NewEntry[]
+  tell?: readonly (Poured | Unpoured | Condemned | ReportWanted)[]
+}
+
+/** An action of the loop: what a command does in a place, as a pure function. */
+export type LoopAction = (context: LoopContext, event: LoopEvent, place: Place) => Effect
+
+/** The event as a command of one intent. Another event here is a mistake in the machine. */
+export function as<I extends CommandEvent['type']>(
+  event: LoopEvent,
+  type: I,
+): Extract<CommandEvent, { type: I }> {
+  if (event.type !== type) throw new Error(`action for "${type}" was given "${event.type}"`)
+  return event as Extract<CommandEvent, { type: I }>
+}
+
+/** Bar time of an event: of a command, when its first word began. */
+export const timeOf = (event: LoopEvent, fallback: number) =>
+  'onset' in event ? event.onset : 'at' in event ? event.at : fallback
+
+export const nowOf = (context: LoopContext, event: LoopEvent) => timeOf(event, context.tally.openedAt)
+
+/** Marks a change that "undo that" can take back. */
+export function undoable(context: LoopContext, place: Place, effect: Effect, poured?: string): Effect {
+  const before = Object.keys(effect.change ?? {}).map((key) => [key, context[key as keyof LoopContext]])
+  return {
+    ...effect,
+    change: {
+      ...effect.change,
+      undo: remember(context, {
+        place,
+        work: Object.fromEntries(before) as Partial<Work>,
+        // ids are given when the entries are made, in order from `made` on
+        entries: (effect.entries ?? []).map((entry, index) =>
+          entryId('loop', entry.at, context.made + index),
+        ),
+        ...(poured !== undefined && { poured }),
+      }),
+    },
+  }
+}
+
+/** Changes what is worked with: another coffee, grinder or recipe has a belief and a drift of its own. */
+export const switched = (
+  context: LoopContext,
+  place: Place,
+  change: Partial<LoopContext>,
+  entry: NewEntry,
+  ...cues: Cue[]
+): Effect =>
+  undoable(context, place, {
+    change: { ...change, drift: beginDriftMonitor(), step: null },
+    entries: [entry],
+    cues,
+  })
+
+/** Parts of a recipe that are set together. */
+export type HouseChange = Pick<Extract<NewEntry, { kind: 'recipe set' }>, 'dose' | 'yield' | 'window'>

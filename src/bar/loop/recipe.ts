@@ -1,0 +1,79 @@
+import { beginDriftMonitor, checkRecipe, OutOfRange, type Recipe } from '../../coffee/index.ts'
+import { logged, refuse, say } from '../say.ts'
+import { as, nowOf, switched, undoable, type Effect, type HouseChange, type LoopAction } from './effect.ts'
+import { recipeOf, type LoopContext, type Place } from './loopContext.ts'
+
+/** Sets parts of the house's own recipe, which begins as a copy of the one in use. */
+function setHouse(
+  context: LoopContext,
+  place: Place,
+  at: number,
+  change: HouseChange,
+  amount: number,
+): Effect {
+  const before = context.recipes.house
+  const house: Recipe = { ...(before ?? { ...recipeOf(context), name: 'house' }), ...change }
+  try {
+    checkRecipe(house)
+  } catch (error) {
+    if (!(error instanceof OutOfRange)) throw error
+    return refuse('trouble.house', amount, error)
+  }
+  // the first time all of it is logged: other devices have no copy to begin with
+  const { name: _name, ...whole } = house
+  return undoable(context, place, {
+    change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+    cues: [logged, say('shift.house', { grams: house.dose, ...house.window })],
+    entries: [{ kind: 'recipe set', at, recipe: 'house', ...(before ? change : whole) }],
+  })
+}
+
+/** The recipe in use, and the house's own. */
+export const recipeActions = {
+  chooseRecipe: (context, event, place) => {
+    const { recipe } = as(event, 'recipe').slots
+    const chosen = context.recipes[recipe]
+    if (!chosen) return { cues: [say('shift.no-house')] }
+    return switched(
+      context,
+      place,
+      { recipe },
+      { kind: 'recipe chosen', at: nowOf(context, event), recipe },
+      say('shift.recipe', {
+        recipe: `word.${recipe}`,
+        opens: chosen.window.opens,
+        closes: chosen.window.closes,
+      }),
+    )
+  },
+
+  /** One number of the house's own recipe. */
+  setHouse: (context, event, place) => {
+    const { field, amount } = as(event, 'house recipe').slots
+    const { window } = context.recipes.house ?? recipeOf(context)
+    const change: HouseChange =
+      field === 'dose'
+        ? { dose: amount }
+        : field === 'yield'
+          ? { yield: { by: 'mass', grams: amount } }
+          : { window: { ...window, [field]: amount } }
+    return setHouse(context, place, nowOf(context, event), change, amount)
+  },
+
+  /** What was chosen of two values: the log then knows of both. */
+  settleHouse: (context, event, place) =>
+    event.type === 'house settled'
+      ? setHouse(context, place, event.at, event.change, event.change.dose ?? 0)
+      : {},
+
+  /** Another device changed the house recipe. */
+  useHouse: (context, event) => {
+    if (event.type !== 'house card') return {}
+    const { house } = event
+    const isNews = context.recipes.house !== null
+    return {
+      change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+      cues: isNews ? [say('house.changed'), say('shift.house', { grams: house.dose, ...house.window })] : [],
+    }
+  },
+} satisfies Record<string, LoopAction>

@@ -1,0 +1,110 @@
+import { beginDriftMonitor, carryOver, createBench } from '../../coffee/index.ts'
+import { entryId } from '../ids.ts'
+import { logged, refuse, say } from '../say.ts'
+import { as, nowOf, switched, undoable, type LoopAction } from './effect.ts'
+import { beliefKey, isWithin, newShot, newTally, ranges, recipeWord } from './loopContext.ts'
+import { pourTag } from './pourMarks.ts'
+
+/** The shift, and what is worked with in it. */
+export const shiftActions = {
+  openShift: (context, event) => {
+    const at = nowOf(context, event)
+    const carried = Object.fromEntries(
+      Object.entries(context.beliefs).map(([key, belief]) => [key, carryOver(belief, 'new day', at)]),
+    )
+    return {
+      change: {
+        beliefs: carried,
+        drift: beginDriftMonitor(),
+        tally: newTally(at),
+        current: newShot(entryId('loop', at, context.made)),
+        step: null,
+        purged: true,
+        undo: [],
+        bench: context.settings.practice ? createBench(context.randomSeed) : null,
+      },
+      cues: [
+        logged,
+        say('shift.opened', {
+          recipe: recipeWord(context),
+          coffee: context.coffee,
+          grinder: context.grinder,
+        }),
+      ],
+      entries: [
+        {
+          kind: 'shift opened',
+          at,
+          coffee: context.coffee,
+          grinder: context.grinder,
+          recipe: context.recipe,
+          ...(context.person !== null && { person: context.person }),
+        },
+      ],
+    }
+  },
+
+  closeShift: (context, event) => {
+    const at = nowOf(context, event)
+    return {
+      change: { undo: [] },
+      cues: [{ kind: 'cancel', tag: pourTag }, logged, say('shift.closed')],
+      entries: [{ kind: 'shift closed', at }],
+      tell: [{ type: 'report wanted' }],
+    }
+  },
+
+  chooseCoffee: (context, event, place) => {
+    const { number } = as(event, 'coffee').slots
+    if (!isWithin(number, ranges.number)) return refuse('trouble.number', number, ranges.number)
+    return switched(
+      context,
+      place,
+      { coffee: number },
+      { kind: 'coffee chosen', at: nowOf(context, event), coffee: number },
+      say('shift.coffee', { number }),
+    )
+  },
+
+  chooseGrinder: (context, event, place) => {
+    const { number } = as(event, 'grinder').slots
+    if (!isWithin(number, ranges.number)) return refuse('trouble.number', number, ranges.number)
+    return switched(
+      context,
+      place,
+      { grinder: number },
+      { kind: 'grinder chosen', at: nowOf(context, event), grinder: number },
+      say('shift.grinder', { number }),
+    )
+  },
+
+  choosePerson: (context, event, place) => {
+    const { number } = as(event, 'person').slots
+    if (!isWithin(number, ranges.number)) return refuse('trouble.number', number, ranges.number)
+    return undoable(context, place, {
+      change: { person: number },
+      cues: [say('shift.person', { number })],
+      entries: [{ kind: 'person chosen', at: nowOf(context, event), person: number }],
+    })
+  },
+
+  newBag: (context, event, place) => {
+    const at = nowOf(context, event)
+    const belief = context.beliefs[beliefKey(context)]
+    return switched(
+      context,
+      place,
+      belief
+        ? { beliefs: { ...context.beliefs, [beliefKey(context)]: carryOver(belief, 'new bag', at) } }
+        : {},
+      { kind: 'new bag', at, coffee: context.coffee },
+      say('shift.bag'),
+    )
+  },
+
+  calibrate: (context, _event, place) =>
+    undoable(context, place, {
+      change: { tally: { ...context.tally, shotsToHit: null, sinceCalibration: 0 } },
+      cues: [say('shift.calibrate')],
+    }),
+} satisfies Record<string, LoopAction>

@@ -1,0 +1,79 @@
+import { createBench } from '../../coffee/index.ts'
+import type { SentenceValues } from '../../messages/cue.ts'
+import type { NewEntry } from '../events.ts'
+import { earcon, logged, oneDecimal, say } from '../say.ts'
+import { nowOf, undoable, type LoopAction, type LoopEvent } from './effect.ts'
+import { recipeWord, type LoopContext } from './loopContext.ts'
+import { pourTag } from './pourMarks.ts'
+
+/** Values of the `place.*` sentences. */
+function placeValues(context: LoopContext, event: LoopEvent): SentenceValues {
+  const now = nowOf(context, event)
+  return {
+    recipe: recipeWord(context),
+    coffee: context.coffee,
+    grinder: context.grinder,
+    notch: context.notch,
+    shots: context.tally.shots,
+    seconds: oneDecimal(context.current.seconds ?? Math.max(0, now - (context.current.start ?? now))),
+  }
+}
+
+/** Questions, undo and quiet. */
+export const talkActions = {
+  report: () => ({ tell: [{ type: 'report wanted' }] }),
+
+  status: (context, event, place) => ({ cues: [say(`place.${place}`, placeValues(context, event))] }),
+
+  help: (context, _event, place) => ({
+    cues: [say(`help.${place}`), ...(context.settings.prompts === 'long' ? [say('help.always')] : [])],
+  }),
+
+  why: (context) => ({
+    cues: context.step ? [say(context.step.reason, { ...context.step.values })] : [say('talk.no-reason')],
+  }),
+
+  time: (context, event, place) => {
+    if (place === 'pouring')
+      return {
+        cues: [
+          say('pour.time-now', {
+            seconds: Math.round(nowOf(context, event) - (context.current.start ?? nowOf(context, event))),
+          }),
+        ],
+      }
+    const last = context.tally.lastSeconds
+    return {
+      cues: [last !== null ? say('talk.last-time', { seconds: oneDecimal(last) }) : say('talk.no-time')],
+    }
+  },
+
+  step: (context, _event, place) => undoable(context, place, {}),
+
+  useSettings: (context, event) => {
+    if (event.type !== 'new settings') return {}
+    const { settings } = event
+    return {
+      change: {
+        settings,
+        bench: settings.practice ? (context.bench ?? createBench(context.randomSeed)) : null,
+      },
+    }
+  },
+
+  undo: (context, event) => {
+    const step = context.undo.at(-1)
+    if (!step) return { cues: [say('talk.nothing-to-undo')] }
+    const at = nowOf(context, event)
+    return {
+      change: { ...step.work, undo: context.undo.slice(0, -1) },
+      cues: [{ kind: 'cancel', tag: pourTag }, logged, say('talk.undone')],
+      entries: step.entries.map((entry): NewEntry => ({ kind: 'taken back', at, entry })),
+      ...(step.poured !== undefined && { tell: [{ type: 'unpoured', shot: step.poured }] }),
+    }
+  },
+
+  hush: () => ({ cues: [{ kind: 'hush' }] }),
+
+  notNow: () => ({ cues: [earcon('not understood'), say('trouble.not-now')] }),
+} satisfies Record<string, LoopAction>
