@@ -24,7 +24,19 @@ export function checkRecord(value: unknown): { record: LogRecord } | Refusal {
     return { reason: 'sequence differs', values: { sequence: record.sequence } }
   if (isAmendment(record) && record.of === undefined)
     return { reason: 'names none', values: { kind: record.entry.kind } }
+  if (record.of !== undefined && !mayBeOf(record, record.of))
+    return { reason: 'names later', values: { kind: record.entry.kind } }
   return { record }
+}
+
+/**
+ * Whether a record may name another. A device names only what it wrote before; what it takes back or corrects is its
+ * own. Another device's record may have a later stamp, since a clock that was days ahead is not followed.
+ */
+function mayBeOf(record: LogRecord, of: string): boolean {
+  const named = readRecordId(of)
+  if (named?.device === record.device) return named.sequence < record.sequence
+  return !isAmendment(record)
 }
 
 function refusalOf(issue: v.BaseIssue<unknown>): Refusal {

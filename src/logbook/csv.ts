@@ -1,8 +1,7 @@
 import Papa from 'papaparse'
-import type { Entry, EntryKind } from '../messages/entry.ts'
+import { entryKinds, fieldsOf, isOptional, type Entry, type EntryKind } from '../messages/entry.ts'
 import { recordVersion, type LogRecord } from './record.ts'
 import { shown, type FileRow, type Refusal, type RefusalReason } from './refusal.ts'
-import { entryKinds, fieldsOf, isOptional } from './schema.ts'
 
 type EveryKey<T> = T extends unknown ? keyof T : never
 type Field = Exclude<EveryKey<Entry>, 'kind' | 'id'>
@@ -100,10 +99,11 @@ function toCell(type: CellType, value: unknown): string {
 }
 
 /**
- * A spreadsheet takes a cell that begins like this for a formula. An apostrophe before it makes it text; one that
+ * A spreadsheet takes a cell that begins like this for a formula, and some of them pass over what is not seen before
+ * it: blanks of every width, marks that have none, line ends. An apostrophe before all of it makes it text; one that
  * stood there already gets another, so that nothing changes on the way back.
  */
-const formulaStart = /^[=+\-@\t\r\n'＝＋－＠]/
+const formulaStart = /^[\p{White_Space}\p{Control}\p{Format}]*[=+\-@'＝＋－＠]|^[\t\r\n]/u
 
 function neutral(text: string): string {
   return formulaStart.test(text) ? `'${text}` : text

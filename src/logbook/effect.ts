@@ -30,8 +30,15 @@ function countsOf(records: readonly LogRecord[]): { shots: number; inWindow: num
 export function withAmendments(records: readonly LogRecord[], id: string): LogRecord[] {
   const byId = new Map(records.map((record) => [record.id, record]))
   const rootOf = (record: LogRecord): string => {
-    const target = record.of === undefined ? undefined : byId.get(record.of)
-    return target && isAmendment(record) ? rootOf(target) : record.id
+    const seen = new Set<string>()
+    let at = record
+    while (isAmendment(at) && !seen.has(at.id)) {
+      seen.add(at.id)
+      const target = byId.get(at.of ?? '')
+      if (!target) break
+      at = target
+    }
+    return at.id
   }
   const wanted = byId.get(id)
   const root = wanted ? rootOf(wanted) : id

@@ -64,8 +64,13 @@ export function lastSet(change: RecipeSet, records: readonly LogRecord[]): LogRe
 
 /** Whether a change was made knowing of an earlier one: its own device's, or by way of what it was changed from. */
 function knewOf(record: LogRecord, earlier: LogRecord, byId: ReadonlyMap<string, LogRecord>): boolean {
-  for (let at: LogRecord | undefined = record; at; at = at.of === undefined ? undefined : byId.get(at.of)) {
+  // records of other devices may name each other in a circle
+  const seen = new Set<string>()
+  let at: LogRecord | undefined = record
+  while (at && !seen.has(at.id)) {
     if (at.id === earlier.id) return true
+    seen.add(at.id)
+    at = at.of === undefined ? undefined : byId.get(at.of)
   }
   return record.device === earlier.device
 }

@@ -32,6 +32,9 @@ export interface LogRecord {
   entry: Entry
 }
 
+/** The last number that a device's name has room for; then it goes on under another name. */
+export const largestSequence = 9_999_999
+
 const idPattern = /^(\d{13})-([a-z0-9]{4,16})-(\d{7})$/
 
 /**

@@ -27,6 +27,7 @@ export type RefusalReason =
   | 'device differs'
   | 'sequence differs'
   | 'names none'
+  | 'names later'
   /** beside other rows and the log */
   | 'row differs'
   | 'log differs'

@@ -1,132 +1,33 @@
 import * as v from 'valibot'
-import { liquids, looks, tastes } from '../messages/command.ts'
-import type { Entry, EntryKind } from '../messages/entry.ts'
-import { readRecordId } from './record.ts'
+import { entryShape } from '../messages/entry.ts'
+import { oddField } from './entryRanges.ts'
+import { largestSequence, readRecordId } from './record.ts'
 
-/** Words and ids are short; a longer one is a mistake or an attack. Half a surrogate pair cannot be written in UTF-8. */
-const text = v.pipe(
-  v.string(),
-  v.maxLength(200),
-  v.check((value) => !/\p{Surrogate}/u.test(value), 'holds half a character'),
+/** An entry that is whole and in which every number makes sense. */
+export const entrySchema = v.pipe(
+  entryShape,
+  v.rawCheck(({ dataset, addIssue }) => {
+    if (!dataset.typed) return
+    const odd = oddField(dataset.value)
+    if (odd)
+      addIssue({
+        message: `must be from ${odd.low} to ${odd.high}`,
+        path: [
+          {
+            type: 'object',
+            origin: 'value',
+            input: { ...dataset.value },
+            key: odd.field,
+            value: odd.value,
+          },
+        ],
+        input: odd.value,
+        expected: `from ${odd.low} to ${odd.high}`,
+      })
+  }),
 )
-const named = v.pipe(text, v.minLength(1))
-/** JSON has no minus zero. */
-const number = v.pipe(
-  v.number(),
-  v.finite(),
-  v.transform((value) => value + 0),
-)
-const count = v.pipe(number, v.integer(), v.minValue(0), v.maxValue(1_000_000))
-const positive = v.pipe(number, v.minValue(0), v.maxValue(100_000))
-/** Seconds since the Unix epoch that a record's id can hold. */
-const moment = v.pipe(number, v.minValue(0), v.maxValue(9_999_999_999))
 
-/** A value that JSON can carry, not nested without end. */
-const plain = v.pipe(
-  v.unknown(),
-  v.check((value) => isPlain(value, 4), 'is not a plain value'),
-)
-
-/** Names that reach behind an object when code copies it carelessly. */
-const forbiddenKeys = new Set(['__proto__', 'constructor', 'prototype'])
-
-function isPlain(value: unknown, depth: number): boolean {
-  if (value === null || typeof value === 'boolean') return true
-  if (typeof value === 'string') return value.length <= 2000 && !/\p{Surrogate}/u.test(value)
-  if (typeof value === 'number') return Number.isFinite(value)
-  if (typeof value !== 'object' || depth === 0) return false
-  if (Array.isArray(value)) return value.every((part) => isPlain(part, depth - 1))
-  return Object.entries(value).every(([key, part]) => !forbiddenKeys.has(key) && isPlain(part, depth - 1))
-}
-
-const start = { id: named, at: moment }
-const shot = { shot: named }
-
-const byKind = {
-  'shift opened': { coffee: count, grinder: count, recipe: named, person: v.optional(count) },
-  'shift closed': {},
-  'recipe chosen': { recipe: named },
-  'coffee chosen': { coffee: count },
-  'grinder chosen': { grinder: count },
-  'person chosen': { person: count },
-  'new bag': { coffee: count },
-  'grind moved': { notches: number, notch: number, advised: v.nullable(number) },
-  purged: {},
-  shot: {
-    ...shot,
-    recipe: named,
-    coffee: count,
-    grinder: count,
-    person: v.optional(count),
-    seconds: positive,
-    windowOpens: positive,
-    windowCloses: positive,
-    notch: number,
-    dose: v.optional(positive),
-    purged: v.boolean(),
-    practice: v.boolean(),
-  },
-  judged: {
-    ...shot,
-    looks: v.pipe(v.array(v.picklist(looks)), v.maxLength(looks.length)),
-    tastes: v.pipe(v.array(v.picklist(tastes)), v.maxLength(tastes.length)),
-    action: text,
-    serve: v.boolean(),
-  },
-  'drink measured': { ...shot, grams: v.optional(positive), millilitres: v.optional(positive) },
-  'hand-off': {
-    ...shot,
-    outcome: v.picklist(['served', 'expired', 'discarded']),
-    into: v.optional(v.picklist(liquids)),
-    margin: number,
-  },
-  'drift warned': { ...shot, direction: v.picklist(['slower', 'faster']) },
-  'drill scored': { drill: named, person: v.optional(count), score: number, unit: text, passed: v.boolean() },
-  'setting changed': { setting: named, from: plain, to: plain },
-  lost: { what: v.picklist(['pour', 'hand-off']), shot: v.optional(named), since: moment },
-  'taken back': { entry: named },
-  corrected: { entry: named, seconds: positive },
-  'person erased': { person: count },
-  'recipe set': {
-    recipe: named,
-    dose: v.optional(positive),
-    yield: v.optional(
-      v.variant('by', [
-        v.strictObject({ by: v.literal('mass'), grams: positive }),
-        v.strictObject({ by: v.literal('volume'), millilitres: positive }),
-      ]),
-    ),
-    window: v.optional(
-      v.pipe(
-        v.strictObject({ opens: positive, closes: positive }),
-        v.check(({ opens, closes }) => opens < closes, 'closes before it opens'),
-      ),
-    ),
-    basket: v.optional(positive),
-  },
-  named: { what: v.picklist(['coffee', 'grinder', 'person']), number: count, name: named },
-} satisfies Record<EntryKind, v.ObjectEntries>
-
-const kinds = Object.keys(byKind) as [EntryKind, ...EntryKind[]]
-
-/** Every kind of entry, so that files can be checked and documented from one place. */
-export const entryKinds: readonly EntryKind[] = kinds
-
-/** The fields of a kind of entry, without `kind`, in their written order. */
-export function fieldsOf(kind: EntryKind): string[] {
-  return [...Object.keys(start), ...Object.keys(byKind[kind])]
-}
-
-/** Whether a kind of entry may do without a field. */
-export function isOptional(kind: EntryKind, field: string): boolean {
-  const entries: Readonly<Record<string, { type: string }>> = byKind[kind]
-  return entries[field]?.type === 'optional'
-}
-
-/** An entry with nothing missing and nothing besides: an unknown field is an error, not dropped. */
-export const entrySchema = v.variant('kind', [
-  ...kinds.map((kind) => v.strictObject({ kind: v.literal(kind), ...start, ...byKind[kind] })),
-]) as v.GenericSchema<unknown, Entry>
+const whole = v.pipe(v.number(), v.integer())
 
 /** A record of the present version. */
 export const recordSchema = v.strictObject({
@@ -134,10 +35,10 @@ export const recordSchema = v.strictObject({
     v.string(),
     v.check((id) => readRecordId(id) !== null, 'is not a record id'),
   ),
-  version: v.pipe(number, v.integer(), v.minValue(1)),
+  version: v.pipe(whole, v.minValue(1)),
   bar: v.pipe(v.string(), v.regex(/^[a-z0-9-]{1,40}$/, 'is not a bar name')),
   device: v.pipe(v.string(), v.regex(/^[a-z0-9]{4,16}$/, 'is not a device name')),
-  sequence: v.pipe(count, v.minValue(1)),
+  sequence: v.pipe(whole, v.minValue(1), v.maxValue(largestSequence)),
   wall: v.pipe(
     v.string(),
     v.regex(
@@ -153,9 +54,9 @@ export const recordSchema = v.strictObject({
   ),
   effect: v.optional(
     v.strictObject({
-      coffee: count,
-      shots: v.pipe(number, v.integer(), v.minValue(-1), v.maxValue(1)),
-      inWindow: v.pipe(number, v.integer(), v.minValue(-1), v.maxValue(1)),
+      coffee: v.pipe(whole, v.minValue(0), v.maxValue(1_000_000)),
+      shots: v.pipe(whole, v.minValue(-1), v.maxValue(1)),
+      inWindow: v.pipe(whole, v.minValue(-1), v.maxValue(1)),
     }),
   ),
   entry: entrySchema,

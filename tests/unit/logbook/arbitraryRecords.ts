@@ -31,6 +31,13 @@ const number = fc
   .double({ noNaN: true, noDefaultInfinity: true, min: -1e6, max: 1e6 })
   .map((each) => each + 0)
 const positive = fc.double({ noNaN: true, min: 0, max: 1e5 }).map((each) => each + 0)
+const within = (min: number, max: number) => fc.double({ noNaN: true, min, max }).map((each) => each + 0)
+const notch = within(-1000, 1000)
+const seconds = within(0, 3600)
+const dose = fc.option(within(5, 40), { nil: undefined })
+const window = fc
+  .tuple(within(3, 120), within(1, 60))
+  .map(([opens, length]) => ({ opens, closes: Math.max(opens + 1, Math.min(180, opens + length)) }))
 const count = fc.nat({ max: 1_000_000 })
 const person = fc.option(count, { nil: undefined })
 const plain = fc.oneof(
@@ -50,22 +57,33 @@ const byKind: { [K in EntryKind]: fc.Arbitrary<Omit<Extract<Entry, { kind: K }>,
   'grinder chosen': fc.record({ grinder: count }),
   'person chosen': fc.record({ person: count }),
   'new bag': fc.record({ coffee: count }),
-  'grind moved': fc.record({ notches: number, notch: number, advised: fc.option(number) }),
+  'grind moved': fc.record({ notches: notch, notch, advised: fc.option(number) }),
   purged: fc.constant({}),
-  shot: fc.record({
-    shot: named,
-    recipe: named,
-    coffee: count,
-    grinder: count,
-    person,
-    seconds: positive,
-    windowOpens: positive,
-    windowCloses: positive,
-    notch: number,
-    dose: fc.option(positive, { nil: undefined }),
-    purged: fc.boolean(),
-    practice: fc.boolean(),
-  }),
+  shot: fc
+    .tuple(
+      window,
+      fc.record({
+        shot: named,
+        recipe: named,
+        coffee: count,
+        grinder: count,
+        person,
+        seconds,
+        notch,
+        dose,
+        purged: fc.boolean(),
+        practice: fc.boolean(),
+      }),
+    )
+    .map(([{ opens, closes }, { notch: at, dose: of, purged, practice, ...rest }]) => ({
+      ...rest,
+      windowOpens: opens,
+      windowCloses: closes,
+      notch: at,
+      dose: of,
+      purged,
+      practice,
+    })),
   judged: fc.record({
     shot: named,
     looks: fc.subarray([...looks]),
@@ -93,22 +111,20 @@ const byKind: { [K in EntryKind]: fc.Arbitrary<Omit<Extract<Entry, { kind: K }>,
     since: positive,
   }),
   'taken back': fc.record({ entry: named }),
-  corrected: fc.record({ entry: named, seconds: positive }),
+  corrected: fc.record({ entry: named, seconds }),
   'person erased': fc.record({ person: count }),
   'recipe set': fc.record({
     recipe: named,
-    dose: fc.option(positive, { nil: undefined }),
+    dose,
     yield: fc.option(
       fc.oneof(
-        fc.record({ by: fc.constant('mass' as const), grams: positive }),
-        fc.record({ by: fc.constant('volume' as const), millilitres: positive }),
+        fc.record({ by: fc.constant('mass' as const), grams: within(5, 200) }),
+        fc.record({ by: fc.constant('volume' as const), millilitres: within(5, 200) }),
       ),
       { nil: undefined },
     ),
-    window: fc.option(fc.record({ opens: fc.nat({ max: 50 }), closes: fc.integer({ min: 51, max: 99 }) }), {
-      nil: undefined,
-    }),
-    basket: fc.option(positive, { nil: undefined }),
+    window: fc.option(window, { nil: undefined }),
+    basket: fc.option(within(35, 75), { nil: undefined }),
   }),
   named: fc.record({ what: fc.constantFrom('coffee', 'grinder', 'person'), number: count, name: named }),
 }
@@ -129,14 +145,14 @@ export const arbitraryRecords: fc.Arbitrary<LogRecord[]> = fc
     entries.map(([entry, stamp], i): LogRecord => {
       const amends = entry.kind === 'taken back' || entry.kind === 'corrected'
       return {
-        id: recordId(stamp, 'tablet01', i + 1),
+        id: recordId(stamp, 'tablet01', i + 2),
         version: recordVersion,
         bar: 'bar',
         device: 'tablet01',
-        sequence: i + 1,
+        sequence: i + 2,
         wall: '2026-03-03T08:00:00.123+01:00',
         ...(amends && {
-          of: recordId(stamp, 'tablet02', 1),
+          of: recordId(stamp, 'tablet01', i + 1),
           effect: { coffee: 1, shots: -1, inWindow: 0 },
         }),
         entry,

@@ -1,12 +1,11 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
-import { checkRecord } from '../../../src/logbook/checkRecord.ts'
+import { checkRecord, readRecord } from '../../../src/logbook/checkRecord.ts'
 import { readCsv } from '../../../src/logbook/csv.ts'
 import { readJsonLines } from '../../../src/logbook/jsonLines.ts'
 import { migrate } from '../../../src/logbook/migrate.ts'
-import { readRecord } from '../../../src/logbook/checkRecord.ts'
 import { recordVersion } from '../../../src/logbook/record.ts'
-import { entryKinds } from '../../../src/logbook/schema.ts'
+import { entryKinds } from '../../../src/messages/entry.ts'
 
 const fixture = (name: string) => readFileSync(new URL(`fixtures/${name}`, import.meta.url), 'utf8')
 
