@@ -18,6 +18,7 @@ import type { Command } from '../messages/command.ts'
 import type { Cue, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
+import { obeyedAs, whyNotObeyed } from '../messages/utterance.ts'
 import {
   audioContext,
   createAnnouncer,
@@ -190,12 +191,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     if (event.type === 'trouble') show(event.sentence)
     send(event, true)
   }
-  ear.onCommand(command)
-  ear.onRejected((rejected) => {
-    report({ kind: 'rejected', at: clock.now(), ...rejected })
+  ear.onUtterance((utterance) => {
+    const obeyed = obeyedAs(utterance)
+    if (obeyed) return command(obeyed)
+    const { heard, onset, end, alone } = utterance
+    const reason = whyNotObeyed(utterance) ?? 'unsure'
+    report({ kind: 'rejected', at: clock.now(), heard, onset, end, reason })
     // talk that is not meant for the tool is left alone; only what sounded like its words is answered
-    if (rejected.reason !== 'among talk' && !rejected.heard.includes('[unk]'))
-      send({ type: 'not understood' }, false)
+    if (alone && !heard.includes('[unk]')) send({ type: 'not understood' }, false)
   })
   ear.onState(hearingChanged)
   announcer.onSpeaking((speaking) => ear.setSpeaking(speaking))

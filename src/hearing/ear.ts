@@ -1,13 +1,13 @@
 import type { Language } from '../../grammar/language.ts'
-import type { Understand } from '../../grammar/understand.ts'
 import type { BarClock } from '../messages/clock.ts'
-import type { Command } from '../messages/command.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
+import type { Expectation, Utterance } from '../messages/utterance.ts'
 import { eagerPhrases, holdOf } from './eagerPhrases.ts'
-import { judge, usualStrictness, type RejectionReason } from './judge.ts'
+import { isAmongTalk, judge, usualStrictness } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import { missingWords } from './missingWords.ts'
 import { openGrammars } from './openGrammars.ts'
+import { hypothesisOf, readingsOf, type Grammars } from './readings.ts'
 import type { FromWorker, VoiceBeside, Word } from './protocol.ts'
 import { createOwnSpeech } from './ownSpeech.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
@@ -46,14 +46,8 @@ export interface ListenOptions {
    * cancels the echo everything stays open, but for sentences that teach what can be said. Left out, nothing.
    */
   whileSpeaking?: readonly GrammarName[]
-}
-
-/** Something that was said and is not obeyed. Times are on the bar clock. */
-export interface Rejected {
-  heard: string
-  reason: RejectionReason
-  onset: number
-  end: number
+  /** what is likelier to be said now than the rest */
+  expected?: readonly Expectation[]
 }
 
 /** What it sounds like so far. */
@@ -79,8 +73,8 @@ export interface Ear {
   /** What the tool speaks now holds commands. */
   setTeaching(): void
   /** Each returns a function that takes the listener away again. */
-  onCommand(listener: (command: Command) => void): () => void
-  onRejected(listener: (rejected: Rejected) => void): () => void
+  /** A phrase was said. Whether it is obeyed, asked about or left alone is for others to decide. */
+  onUtterance(listener: (utterance: Utterance) => void): () => void
   onPartial(listener: (partial: SoFar) => void): () => void
   onState(listener: (state: EarState) => void): () => void
   /** The system holds the microphone, for a call say, or has given it back: it is silent meanwhile. */
@@ -101,8 +95,7 @@ export function createEar({ context, clock, language, model: first }: EarOptions
   let model = first
   const eager = eagerPhrases(language)
   const listeners = {
-    command: new Set<(command: Command) => void>(),
-    rejected: new Set<(rejected: Rejected) => void>(),
+    utterance: new Set<(utterance: Utterance) => void>(),
     partial: new Set<(partial: SoFar) => void>(),
     state: new Set<(state: EarState) => void>(),
     muted: new Set<(isMuted: boolean) => void>(),
@@ -114,8 +107,8 @@ export function createEar({ context, clock, language, model: first }: EarOptions
 
   let microphone: Microphone | null = null
   let recogniser: RecogniserClient | null = null
-  let understand: Understand | null = null
-  let understandWhileSpeaking: Understand | null = null
+  let grammars: Grammars | null = null
+  let whileSpeakingGrammars: Grammars | null = null
   let listenId = 0
   let eagerUntil = 0
   /** when the last commands were said */
@@ -149,36 +142,49 @@ export function createEar({ context, clock, language, model: first }: EarOptions
     if (recogniser === null) return
     const { onlyStop = false, whileSpeaking = [], nameRequired = false } = wanted.options
     const open = openGrammars(language, onlyStop ? [] : wanted.names, nameRequired)
-    understand = open.understand
+    grammars = open
     // The engine listens for all words all the time: with few to choose from, it would take others for them.
-    understandWhileSpeaking = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired).understand
+    whileSpeakingGrammars = openGrammars(language, onlyStop ? [] : whileSpeaking, nameRequired)
     const hold = holdOf(wanted.names)
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
   const hear = (words: readonly Word[], beside: readonly VoiceBeside[], isEager: boolean): void => {
-    if (understand === null || words.length === 0) return
+    if (grammars === null || words.length === 0) return
     const others = beside.filter(({ at }) => !obeyed.some(({ onset, end }) => at > onset && at < end))
     // one may answer the tool at once: its own voice before a command is no talk to be left alone
     const strangers = others.filter(({ at }) => ownSpeech.overlaps(at, at) === 'no')
-    let judged = judge(words, strangers, understand, usualStrictness)
+    let judged = judge(words, strangers, grammars.open, usualStrictness)
     const over = ownSpeech.overlaps(judged.onset, judged.end)
-    if (over !== 'no') {
-      const isOpen = over === 'plain' && microphone?.isEchoCancelled
-      const obey = isOpen ? understand : (understandWhileSpeaking ?? understand)
-      judged = judge(words, others, obey, usualStrictness)
-    }
-    const times = { onset: clock.toBar(judged.onset), end: clock.toBar(judged.end) }
-    if (judged.kind === 'command') {
-      const { meaning, confidence, heard } = judged
-      obeyed = [...obeyed.slice(-3), { onset: judged.onset - blur, end: judged.end + blur }]
-      const command: Command = { ...meaning, ...times, confidence, heard, source: 'voice' }
-      for (const listener of listeners.command) listener(command)
-    } else if (judged.onset >= eagerUntil) {
-      const { heard, reason } = judged
-      for (const listener of listeners.rejected) listener({ heard, reason, ...times })
-    }
+    const isOpen = over === 'no' || (over === 'plain' && microphone?.isEchoCancelled)
+    const heardUnder: Grammars = isOpen ? grammars : (whileSpeakingGrammars ?? grammars)
+    const beyond = over === 'no' ? strangers : others
+    if (over !== 'no') judged = judge(words, others, heardUnder.open, usualStrictness)
+
+    const isRest = judged.onset < eagerUntil
     if (isEager) eagerUntil = judged.end + afterEager
+    if (judged.kind === 'rejected' && isRest) return
+    if (judged.kind === 'command')
+      obeyed = [...obeyed.slice(-3), { onset: judged.onset - blur, end: judged.end + blur }]
+
+    const isTalk = judged.kind === 'rejected' && judged.reason === 'among talk'
+    const [first, last] = [words[0]?.onset ?? 0, words.at(-1)?.end ?? 0]
+    const outside = beyond.filter(({ at }) => at < first - blur || at > last + blur)
+    // a word that was not understood is a voice beside the others; with nothing else beside, it may be one of them
+    const isHalf = isTalk && over === 'no' && !isAmongTalk(outside, usualStrictness)
+    const readings =
+      judged.kind === 'rejected' && judged.reason === 'too quick'
+        ? []
+        : readingsOf([hypothesisOf(words)], heardUnder, wanted.options.expected ?? [], clock.toBar, isHalf)
+    const utterance: Utterance = {
+      readings,
+      heard: judged.heard,
+      onset: clock.toBar(judged.onset),
+      end: clock.toBar(judged.end),
+      alone: !isTalk || (isHalf && readings.length > 0),
+      overOwnSpeech: over !== 'no',
+    }
+    for (const listener of listeners.utterance) listener(utterance)
   }
 
   const open = async (): Promise<void> => {
@@ -258,8 +264,7 @@ export function createEar({ context, clock, language, model: first }: EarOptions
       else ownSpeech.end(context.currentTime + context.outputLatency)
     },
     setTeaching: () => ownSpeech.teach(),
-    onCommand: (listener) => added(listeners.command, listener),
-    onRejected: (listener) => added(listeners.rejected, listener),
+    onUtterance: (listener) => added(listeners.utterance, listener),
     onPartial: (listener) => added(listeners.partial, listener),
     onState: (listener) => added(listeners.state, listener),
     onMuted: (listener) => added(listeners.muted, listener),

@@ -41,6 +41,10 @@ export type Judged =
   | { kind: 'command'; meaning: Meaning; onset: number; end: number; confidence: number; heard: string }
   | { kind: 'rejected'; reason: RejectionReason; onset: number; end: number; heard: string }
 
+/** Whether so much talk as loud goes on beside some words that they are part of it. */
+export const isAmongTalk = (beside: readonly VoiceBeside[], { talkLevel, talk }: Strictness): boolean =>
+  beside.filter(({ level }) => level >= talkLevel).length * voiceSeconds >= talk
+
 /**
  * Decides whether an utterance is a command.
  *
@@ -58,9 +62,8 @@ export function judge(
   const said = understood.kind === 'command' ? words.slice(understood.from, understood.to) : words
   const span = { onset: said[0]?.onset ?? 0, end: said.at(-1)?.end ?? 0, heard }
   const confidence = Math.min(...said.map((word) => word.confidence))
-  const talk = beside.filter(({ level }) => level >= strictness.talkLevel).length * voiceSeconds
   const cannotWait = understood.kind === 'command' && understood.meaning.intent === 'stop pour'
-  if (talk >= strictness.talk && !(cannotWait && confidence >= strictness.stopAmongTalk))
+  if (isAmongTalk(beside, strictness) && !(cannotWait && confidence >= strictness.stopAmongTalk))
     return { kind: 'rejected', reason: 'among talk', ...span }
   if (understood.kind === 'rejected') return { ...understood, ...span }
   const least = understood.meaning.intent === 'hush' ? strictness.hush : strictness.confidence

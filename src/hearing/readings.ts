@@ -1,5 +1,5 @@
 import type { FitWords } from '../../grammar/fit.ts'
-import { unknownWord, type Understand } from '../../grammar/understand.ts'
+import { unknownWord, type Understand, type Understood } from '../../grammar/understand.ts'
 import type { Meaning } from '../messages/command.ts'
 import { timesExpected, type Expectation, type Reading } from '../messages/utterance.ts'
 import type { Word } from './protocol.ts'
@@ -30,8 +30,8 @@ const weights = {
   closed: -1.4,
   /** a word below this confidence may have been another: so much is the chance of one in two */
   unsureWord: 0.5,
-  /** with a word missing it is as likely as not that it was no command */
-  halfUnderstood: 0,
+  /** with a word missing it is rather talk than a command: never obeyed, but asked about */
+  halfUnderstood: -0.7,
   /** beyond this the evidence is as good as certain */
   most: 7,
 } as const
@@ -60,16 +60,18 @@ interface Weighed {
  * all that it may have been, talk included, whose weight is 1 (logarithm 0).
  *
  * @param toBar from the time of words to the bar clock
+ * @param onlyHalf overlooks commands that leave out a word: what is beside their words is as loud as they are
  */
 export function readingsOf(
   hypotheses: readonly Hypothesis[],
   grammars: Grammars,
   expected: readonly Expectation[],
   toBar: (time: number) => number,
+  onlyHalf = false,
 ): Reading[] {
   const found = new Map<string, Weighed>()
   let sum = 1
-  for (const weighed of hypotheses.flatMap((hypothesis) => weigh(hypothesis, grammars, expected))) {
+  for (const weighed of hypotheses.flatMap((hypothesis) => weigh(hypothesis, grammars, expected, onlyHalf))) {
     const key = JSON.stringify(weighed.meaning)
     const known = found.get(key)
     // the same command from two hypotheses: the better one stands for both
@@ -94,11 +96,16 @@ function weigh(
   { words, score }: Hypothesis,
   { open, all, fit }: Grammars,
   expected: readonly Expectation[],
+  onlyHalf: boolean,
 ): Weighed[] {
   const evidence = Math.min(Math.max(score, -weights.most), weights.most)
   const texts = words.map(({ word }) => word)
   const isOpen = open(texts)
-  const understood = isOpen.kind === 'command' ? isOpen : all(texts)
+  const understood: Understood = onlyHalf
+    ? { kind: 'rejected', reason: 'unknown word' }
+    : isOpen.kind === 'command'
+      ? isOpen
+      : all(texts)
   const weighed: Weighed[] = []
 
   if (understood.kind === 'command') {

@@ -52,3 +52,29 @@ export function timesExpected({ intent, slots }: Meaning, expected: readonly Exp
       .map(({ times }) => times),
   )
 }
+
+/** The least chance at which a command is obeyed. */
+const sure = {
+  usual: 0.4,
+  /** silences the tool: short words, obeyed before it is known what follows them */
+  hush: 0.7,
+} as const
+
+/** The command that an utterance is obeyed as: open, likelier than all else, and sure. */
+export function obeyedAs({ readings, alone }: Utterance): Command | null {
+  const [best] = readings
+  if (!best?.open || !alone) return null
+  return best.probability >= (best.command.intent === 'hush' ? sure.hush : sure.usual) ? best.command : null
+}
+
+/** Why an utterance is not obeyed. */
+export type NotObeyed = 'among talk' | 'no command' | 'closed' | 'unsure'
+
+/** Why an utterance is not obeyed, if it is not. */
+export function whyNotObeyed(utterance: Utterance): NotObeyed | null {
+  if (obeyedAs(utterance)) return null
+  const [best] = utterance.readings
+  if (!utterance.alone) return 'among talk'
+  if (!best) return 'no command'
+  return best.open ? 'unsure' : 'closed'
+}

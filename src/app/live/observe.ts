@@ -1,8 +1,8 @@
-import type { RejectionReason } from '../../hearing/judge.ts'
 import type { Command } from '../../messages/command.ts'
 import type { Earcon, SentenceId, SentenceValues } from '../../messages/cue.ts'
 import type { Entry } from '../../messages/entry.ts'
 import type { GrammarName } from '../../messages/grammarName.ts'
+import type { NotObeyed } from '../../messages/utterance.ts'
 
 /** What went in and what came out, as tests and rehearsals see it. `at` is bar-clock seconds. */
 export type Observation = { at: number } &
@@ -10,7 +10,7 @@ export type Observation = { at: number } &
   (
     | { kind: 'heard'; command: Command }
     /** something was said that is no command here */
-    | { kind: 'rejected'; heard: string; reason: RejectionReason; onset: number; end: number }
+    | { kind: 'rejected'; heard: string; reason: NotObeyed; onset: number; end: number }
     /** a sentence begins to sound at `at` and is over at `until`, unless it is cut short; or it is left to the screen */
     | { kind: 'said'; sentence: SentenceId; text: string; until: number; spoken: boolean }
     /** the voice itself fails: the sentence can only be read */

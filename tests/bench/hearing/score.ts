@@ -84,11 +84,11 @@ export function scoreOf(
   }
 }
 
-const understood = new Map<string, ReturnType<typeof openGrammars>['understand']>()
+const understood = new Map<string, ReturnType<typeof openGrammars>['open']>()
 function understandFor(language: Language, open: Opened) {
   if ('phrases' in open) throw new Error('bare phrases have no commands')
   const key = open.grammars.join()
-  const known = understood.get(key) ?? openGrammars(language, open.grammars, false).understand
+  const known = understood.get(key) ?? openGrammars(language, open.grammars, false).open
   understood.set(key, known)
   return known
 }

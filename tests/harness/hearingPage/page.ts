@@ -1,17 +1,12 @@
 /** A page with nothing but the hearing in it, for tests and benchmarks to drive. */
 import { bundledLanguage } from '../../../grammar/bundledLanguage.ts'
 import captureUrl from '../../../src/hearing/capture.worklet.ts?worker&url'
-import {
-  createEar,
-  type Ear,
-  type EarState,
-  type ListenOptions,
-  type Rejected,
-} from '../../../src/hearing/ear.ts'
+import { createEar, type Ear, type EarState, type ListenOptions } from '../../../src/hearing/ear.ts'
 import type { Sound } from '../../../src/hearing/protocol.ts'
 import { tryModel } from '../../../src/hearing/tryModel.ts'
 import type { BarClock } from '../../../src/messages/clock.ts'
 import type { Command } from '../../../src/messages/command.ts'
+import { obeyedAs, type Utterance } from '../../../src/messages/utterance.ts'
 import { startRecording, takeRecorded } from './recording.ts'
 import { openTrials, runTrial } from './trials.ts'
 import type { GrammarName } from '../../../src/messages/grammarName.ts'
@@ -19,7 +14,7 @@ import type { GrammarName } from '../../../src/messages/grammarName.ts'
 export interface EarLog {
   states: EarState[]
   commands: Command[]
-  rejected: Rejected[]
+  rejected: Utterance[]
   /** what the microphone gave, -1..1, at the audio context's rate, from `soundFrom` on (seconds of its clock) */
   sound: number[]
   soundFrom: number
@@ -57,8 +52,11 @@ const hearingPage = {
       sampleRate: context.sampleRate,
     }
     opened.onState((state) => begun.states.push(state))
-    opened.onCommand((command) => begun.commands.push(command))
-    opened.onRejected((rejected) => begun.rejected.push(rejected))
+    opened.onUtterance((utterance) => {
+      const command = obeyedAs(utterance)
+      if (command) begun.commands.push(command)
+      else begun.rejected.push(utterance)
+    })
     log = begun
     ear = opened
     opened.listen(names, options)

@@ -125,11 +125,11 @@ describe('the listener', () => {
     'set to notch fourteen',
     'one notch coarser',
   ])('makes nothing of "%s" while it is not open', async (text) => {
-    const { phrases, understand } = openGrammars(language, ['pouring', 'drill', 'handoff'], false)
+    const { phrases, open } = openGrammars(language, ['pouring', 'drill', 'handoff'], false)
     const sound = await recording(4, { 1: text })
     const heard = await play(sound, [{ at: 0, listen: { ...listenFor(1, []), phrases } }])
     expect(heard.map(textOf).join(' ')).toContain('[unk]')
-    const judged = heard.map(({ words, beside }) => judge(words, beside, understand, usualStrictness).kind)
+    const judged = heard.map(({ words, beside }) => judge(words, beside, open, usualStrictness).kind)
     expect(judged).not.toContain('command')
   })
 
