@@ -1,7 +1,7 @@
 import * as v from 'valibot'
 import {
   houseFields,
-  liquids,
+  destinations,
   looks,
   notLiquids,
   serverRequests,
@@ -48,7 +48,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   taste: v.strictObject({ taste: v.picklist(tastes) }),
   'leave it': none,
   'tamp force': v.strictObject({ amount: v.number(), unit: v.picklist(['pounds', 'kilograms']) }),
-  'hand off': v.strictObject({ into: v.picklist(liquids), which }),
+  'hand off': v.strictObject({ into: v.picklist(destinations), which }),
   'hand off refused': v.strictObject({ into: v.picklist(notLiquids) }),
   discard: v.strictObject({ which }),
   yes: none,

@@ -28,9 +28,26 @@ export type Look = (typeof looks)[number]
 export const tastes = ['good', 'sour', 'bitter', 'burnt', 'gritty', 'thin', 'flat'] as const
 export type Taste = (typeof tastes)[number]
 
-/** Liquids a shot may be handed off into; a house may allow more from this list. */
-export const liquids = ['water', 'milk', 'syrup', 'oat milk', 'soy milk', 'cream', 'tonic'] as const
+/** Liquids a shot may be handed off into. */
+export const liquids = [
+  'water',
+  'milk',
+  'syrup',
+  'oat milk',
+  'soy milk',
+  'cream',
+  'tonic',
+  'almond milk',
+  'coconut milk',
+  'chocolate milk',
+  'lemonade',
+  'ice cream',
+] as const
 export type Liquid = (typeof liquids)[number]
+
+/** Where a shot may go: into a liquid, over ice, or neat to the guest. */
+export const destinations = [...liquids, 'ice', 'neat'] as const
+export type Destination = (typeof destinations)[number]
 
 /** Things a shot must not be handed off into: they are not liquids. */
 export const notLiquids = ['sauce', 'powder'] as const
@@ -74,7 +91,7 @@ export interface Slots {
   'leave it': null
   'tamp force': { amount: number; unit: 'pounds' | 'kilograms' }
   // hand-off
-  'hand off': { into: Liquid; which: Which }
+  'hand off': { into: Destination; which: Which }
   'hand off refused': { into: NotLiquid }
   discard: { which: Which }
   // talk

@@ -1,5 +1,5 @@
 import * as v from 'valibot'
-import { liquids, looks, tastes } from './command.ts'
+import { destinations, looks, tastes } from './command.ts'
 
 /*
  * What the logbook keeps. Entries are only ever added: an undo or a correction is a new entry.
@@ -86,7 +86,7 @@ const byKind = {
   'hand-off': {
     ...shot,
     outcome: v.picklist(['served', 'expired', 'discarded']),
-    into: v.optional(v.picklist(liquids)),
+    into: v.optional(v.picklist(destinations)),
     /** seconds left when it was served; negative when late */
     margin: number,
   },

@@ -1,5 +1,5 @@
 import type { LoopContext, Situation } from '../../bar/index.ts'
-import type { Liquid } from '../../messages/command.ts'
+import type { Destination } from '../../messages/command.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import type { Words } from '../words/words.ts'
 
@@ -42,13 +42,14 @@ export function stepInWords(
   words: Words,
   { place, listening, asking, waiting }: Situation,
   loop: Pick<LoopContext, 'purged' | 'step' | 'current'>,
-  liquid: Liquid,
+  destination: Destination,
   question: SentenceId | null,
 ): StepInWords {
   const asked = askedInWords(words, { listening, asking }, question)
   if (asked) return { step: asked }
   if (place === 'pouring') return { step: words('step.pouring') }
-  if (waiting > 0) return { step: words('step.handoff', { liquid: words(`liquid.${liquid}`) }) }
+  if (waiting > 0)
+    return { step: words('step.handoff', { destination: words(`destination.${destination}`) }) }
   if (place === 'grind' && !loop.purged) return { step: words('step.grind.purge') }
   if (place !== 'judge' && place !== 'adjust') return { step: words(`step.${place}`) }
   const { step, current } = loop

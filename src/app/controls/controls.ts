@@ -1,12 +1,13 @@
 import { recipeRanges } from '../../coffee/index.ts'
 import { ranges } from '../../bar/index.ts'
 import {
+  destinations,
   houseFields,
-  liquids,
   looks,
   notLiquids,
   serverRequests,
   tastes,
+  type Destination,
   type Intent,
   type Meaning,
   type SettingChange,
@@ -103,12 +104,35 @@ export const tampForce = number(
   },
 )
 
-/** What may be pressed while a cup waits: its liquids, and throwing it out. The keys are those of the oldest cup and of all. */
+/** Where most shots go has a key of its own, the digits in this order; for the rest a list opens. */
+const keyed: readonly Destination[] = [
+  'water',
+  'milk',
+  'syrup',
+  'oat milk',
+  'soy milk',
+  'cream',
+  'tonic',
+  'neat',
+  'ice',
+]
+
+/** What may be pressed while a cup waits: where it may go, and throwing it out. The keys are those of the oldest cup and of all. */
 export function handOffControls(which: Which): Control[] {
   const shift = which === 'all' ? 'Shift+' : ''
   return [
-    ...liquids.map((into, index) =>
-      say(`liquid.${into}`, `${shift}Digit${index + 1}`, { intent: 'hand off', slots: { into, which } }),
+    ...keyed.map((into, index) =>
+      say(`destination.${into}`, `${shift}Digit${index + 1}`, { intent: 'hand off', slots: { into, which } }),
+    ),
+    choose(
+      'control.elsewhere',
+      `${shift}Digit0`,
+      destinations
+        .filter((into) => !keyed.includes(into))
+        .map((into) => ({
+          label: `destination.${into}`,
+          meaning: { intent: 'hand off', slots: { into, which } },
+        })),
     ),
     say('control.discard', `${shift}Delete`, { intent: 'discard', slots: { which } }),
   ]
@@ -241,11 +265,13 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
   adjust: grind,
   handoff: [
     ...handOffControls(null),
-    ...notLiquids.map((into, index) =>
-      say(`notLiquid.${into}`, `Digit${liquids.length + index + 1}`, {
-        intent: 'hand off refused',
-        slots: { into },
-      }),
+    choose(
+      'control.not liquid',
+      'Backquote',
+      notLiquids.map((into) => ({
+        label: `notLiquid.${into}`,
+        meaning: { intent: 'hand off refused', slots: { into } },
+      })),
     ),
   ],
   drill: [

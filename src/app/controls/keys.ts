@@ -1,7 +1,7 @@
 import { handOffControls, next, noteDose, openShift, purged, resumeListening, sayNo } from './controls.ts'
 import { startPour, stopPour, tampForce, type Control } from './controls.ts'
 import type { Situation } from '../../bar/index.ts'
-import type { Command, Liquid, Meaning, Source } from '../../messages/command.ts'
+import type { Command, Destination, Meaning, Source } from '../../messages/command.ts'
 import type { GrammarName } from '../../messages/grammarName.ts'
 
 /**
@@ -12,13 +12,14 @@ import type { GrammarName } from '../../messages/grammarName.ts'
  * @param liquid what a waiting cup goes into: the one last named
  * @param isPurged whether the dose in the grinder is of the grind that is set
  */
-export function likelyNext(situation: Situation, liquid: Liquid, isPurged = true): Control {
+export function likelyNext(situation: Situation, destination: Destination, isPurged = true): Control {
   const { place, listening, asking, waiting, drill } = situation
   if (listening === 'paused') return resumeListening
   if (asking === 'setting') return next
   if (asking !== 'nothing') return sayNo
   if (drill ? drill.includes('pouring') : place === 'pouring') return stopPour
-  if (waiting > 0) return handOffControls(null).find(({ label }) => label === `liquid.${liquid}`) ?? next
+  if (waiting > 0)
+    return handOffControls(null).find(({ label }) => label === `destination.${destination}`) ?? next
   if (drill) return nextInDrill(drill)
   if (place === 'closed') return openShift
   if (place === 'grind' && !isPurged) return purged

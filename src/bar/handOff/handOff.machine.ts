@@ -1,5 +1,5 @@
 import { sendParent, setup } from 'xstate'
-import type { Liquid } from '../../messages/command.ts'
+import type { Destination } from '../../messages/command.ts'
 import type { Cue } from '../../messages/cue.ts'
 import type { Resumed, Tick, Upward } from '../events.ts'
 import { cupWord, handOffCues, handOffTag, recognitionGrace, type HandOffClock } from './handOffCues.ts'
@@ -11,14 +11,14 @@ export interface HandOffEnded {
   type: 'hand-off ended'
   clock: HandOffClock
   outcome: HandOffOutcome
-  into?: Liquid
+  into?: Destination
   margin: number
   at: number
 }
 
 /** What a clock is told. */
 export type HandOffEvent =
-  | { type: 'serve'; into: Liquid; at: number }
+  | { type: 'serve'; into: Destination; at: number }
   | { type: 'discard'; at: number }
   | { type: 'drop' }
   | Tick

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { handOffCues } from '../../../src/bar/index.ts'
+import { destinations } from '../../../src/messages/command.ts'
 import { driveBar } from './driveBar.ts'
 
 const poured = (settings = {}) => driveBar(settings).say('open shift').pull(20)
@@ -37,6 +38,13 @@ describe('a hand-off clock', () => {
       source: 'voice',
     })
     expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'served' }])
+  })
+
+  it('is served neat, over ice or into anything that a bar pours into', () => {
+    for (const into of destinations) {
+      const bar = poured().wait(2).say('hand off', { into, which: null })
+      expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'served', into, margin: 8 }])
+    }
   })
 
   it('does not serve after the limit', () => {

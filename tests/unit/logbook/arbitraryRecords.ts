@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import { liquids, looks, tastes } from '../../../src/messages/command.ts'
+import { destinations, looks, tastes } from '../../../src/messages/command.ts'
 import type { Entry, EntryKind } from '../../../src/messages/entry.ts'
 import { recordId, recordVersion, type LogRecord } from '../../../src/logbook/record.ts'
 
@@ -99,7 +99,7 @@ const byKind: { [K in EntryKind]: fc.Arbitrary<Omit<Extract<Entry, { kind: K }>,
   'hand-off': fc.record({
     shot: named,
     outcome: fc.constantFrom('served', 'expired', 'discarded'),
-    into: fc.option(fc.constantFrom(...liquids), { nil: undefined }),
+    into: fc.option(fc.constantFrom(...destinations), { nil: undefined }),
     margin: number,
   }),
   'drift warned': fc.record({ shot: named, direction: fc.constantFrom('slower', 'faster') }),
