@@ -1,15 +1,18 @@
-import { createActor, type Actor, type Snapshot, type SnapshotFrom } from 'xstate'
+import type { Actor, SnapshotFrom } from 'xstate'
 import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import { teaches } from '../../grammar/teaches.ts'
 import {
-  type BarEvent,
-  type BarInput,
-  barMachine,
   defaultSettings,
   mayBeSaid,
+  readSaved,
+  resumeBar,
+  saveBar,
   situationOf,
   toEvent,
+  type barMachine,
+  type BarEvent,
+  type SavedBar,
 } from '../bar/index.ts'
 import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
 import { LogbookError, openLogbook, openMemoryLogbook, shiftReport, type Logbook } from '../logbook/index.ts'
@@ -34,9 +37,6 @@ const tickEvery = 0.1
 
 /** The words that stay open while the tool speaks, even where it may hear itself: they cannot wait. */
 const openWhileSpeaking: readonly GrammarName[] = ['stop', 'handoff']
-
-/** Raised when a stored state of the bar can no longer be read by the machines. */
-const savedVersion = 2
 
 const earTroubles = {
   'no microphone': 'trouble.no-microphone',
@@ -112,7 +112,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   }
   const logbook = opened
 
-  const { bar, isRestored } = startBar(
+  const { bar, isRestored } = resumeBar(
     {
       settings: defaultSettings,
       voices: voiceCount,
@@ -121,6 +121,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     },
     saved,
   )
+  bar.start()
   announcer.setSettings(bar.getSnapshot().context.settings)
   const ear = createEar({ context, clock, language: await bundledLanguage(language), model })
 
@@ -149,7 +150,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
 
   /** Logs entries with the state after them; the sound that says "logged" waits until they are safe. */
   async function keep(batch: readonly Entry[], acknowledgements: readonly Cue[]) {
-    const state: Saved = { version: savedVersion, at: clock.now(), bar: bar.getPersistedSnapshot() }
+    const state = saveBar(bar, clock.now())
     try {
       const [entry] = batch
       if (entry?.kind === 'person erased') await erase(entry, state)
@@ -162,7 +163,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   }
 
   /** Erases a person's data, and says what was done and what cannot be reached from here. */
-  async function erase(entry: Extract<Entry, { kind: 'person erased' }>, state: Saved) {
+  async function erase(entry: Extract<Entry, { kind: 'person erased' }>, state: SavedBar) {
     const { changed, removed, unreached } = await logbook.erase(entry, state)
     say('erase.done', { changed, removed })
     for (const sentence of unreached) say(sentence)
@@ -284,29 +285,4 @@ async function openLog(): Promise<Logbook> {
     if (error instanceof LogbookError && error.trouble.kind === 'no storage') return openMemoryLogbook()
     throw error
   }
-}
-
-/** The bar's state as it is stored with the log. */
-interface Saved {
-  version: number
-  /** bar clock */
-  at: number
-  bar: Snapshot<unknown>
-}
-
-function readSaved(value: unknown): Saved | null {
-  const snapshot = value as Partial<Saved> | null | undefined
-  return typeof snapshot?.at === 'number' && snapshot.bar ? (snapshot as Saved) : null
-}
-
-/** Starts the bar where it was; afresh when what was stored is of another version or damaged. The log is safe. */
-function startBar(input: BarInput, saved: Saved | null) {
-  if (saved?.version === savedVersion) {
-    try {
-      return { bar: createActor(barMachine, { input, snapshot: saved.bar }).start(), isRestored: true }
-    } catch (error) {
-      console.warn('the stored state cannot be restored', error)
-    }
-  }
-  return { bar: createActor(barMachine, { input }).start(), isRestored: false }
 }

@@ -34,6 +34,7 @@ export const confirmingActions = {
       change: { scores: context.scores.filter(({ person }) => person !== number) },
       entries: [{ kind: 'person erased', at: event.onset, person: number }],
       toLoop: [{ type: 'erased', person: number }],
+      toDrill: [{ type: 'erased', person: number }],
     }
   },
 } satisfies Record<string, BarAction>

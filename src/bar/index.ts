@@ -12,6 +12,7 @@ export { places, ranges, recipeOf, type LoopContext, type Place } from './loop/l
 export { pourTag } from './loop/pourMarks.ts'
 export { mayBeSaid, type Situation } from './mayBeSaid.ts'
 export { placeOf } from './place.ts'
+export { readSaved, resumeBar, saveBar, type SavedBar } from './saved.ts'
 export {
   changeSetting,
   defaultSettings,

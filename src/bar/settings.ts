@@ -53,6 +53,16 @@ export function readSettings(value: unknown): Settings {
   throw new RangeError(`setting ${v.getDotPath(issue) ?? '(all)'}: ${issue.message}`)
 }
 
+/** Settings stored by an earlier program: what is missing or not allowed any more gets its default. */
+export function keepSettings(stored: unknown): Settings {
+  const values = (stored ?? {}) as Record<string, unknown>
+  const kept = Object.entries(settingsSchema.entries).flatMap(([name, schema]) => {
+    const result = v.safeParse(schema, values[name])
+    return result.success ? [[name, result.output]] : []
+  })
+  return v.parse(settingsSchema, Object.fromEntries(kept))
+}
+
 const steps = { loudness: 15, handOffLimit: 1 } as const
 const speeds = [0.8, 1, 1.25] as const
 

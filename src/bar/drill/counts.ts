@@ -1,7 +1,7 @@
 import { kilogramsForceToNewtons, poundsForceToNewtons, recipeRanges } from '../../coffee/index.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import { isWithin } from '../loop/loopContext.ts'
-import { logged, refuse, say } from '../say.ts'
+import { earcon, refuse, say } from '../say.ts'
 import { stepOf, type DrillAction, type DrillContext, type DrillEffect } from './drillContext.ts'
 
 /** A number said in a series: kept when it can be true, refused with its range when it cannot. */
@@ -20,7 +20,7 @@ function noteInSeries(
   const count = wait.for === 'presses' || wait.for === 'doses' ? wait.count : 0
   return {
     change: { [key]: series, isFulfilled: series.length >= count },
-    cues: [logged, say('drill.pressed', { count: series.length })],
+    cues: [earcon('heard'), say('drill.pressed', { count: series.length })],
   }
 }
 
@@ -60,7 +60,7 @@ export const countActions = {
 
   answer: (context, event) => ({
     change: { answers: [...context.answers, event.type === 'yes'], isFulfilled: true },
-    cues: [logged],
+    cues: [earcon('heard')],
   }),
 
   /** Brings the next cup when its time has come. */

@@ -73,6 +73,7 @@ export const drillMachine = base.extend({ actions }).createMachine({
   initial: 'step',
   on: {
     'hand-off ended': { actions: 'noteHandOff' },
+    erased: { actions: 'forgetPerson' },
     'new settings': { actions: 'useSettings' },
     'stop drill': { target: '.left', actions: 'leave' },
     why: { actions: 'why' },

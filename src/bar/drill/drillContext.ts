@@ -51,7 +51,12 @@ export interface DrillContext extends DrillInput {
 }
 
 export type DrillEvent =
-  CommandEvent | Tick | Resumed | HandOffEnded | { type: 'new settings'; settings: Settings; at: number }
+  | CommandEvent
+  | Tick
+  | Resumed
+  | HandOffEnded
+  | { type: 'new settings'; settings: Settings; at: number }
+  | { type: 'erased'; person: number }
 
 export interface DrillEffect {
   change?: Partial<DrillContext>

@@ -1,7 +1,7 @@
 import { pullShot, timeBand } from '../../coffee/index.ts'
 import { entryId } from '../ids.ts'
 import { pourEnded, pourStarted, pourTag } from '../loop/pourMarks.ts'
-import { earcon, logged, oneDecimal, say } from '../say.ts'
+import { earcon, oneDecimal, say } from '../say.ts'
 import { nowOf, stepOf, type DrillAction, type DrillContext, type DrillEffect } from './drillContext.ts'
 import { notNow } from './steps.ts'
 
@@ -9,7 +9,7 @@ import { notNow } from './steps.ts'
 function endPour(context: DrillContext, end: number, seconds: number): DrillEffect {
   const { wait } = stepOf(context)
   if (wait.for === 'call')
-    return { change: { called: seconds, start: null, isFulfilled: true }, cues: [logged] }
+    return { change: { called: seconds, start: null, isFulfilled: true }, cues: [earcon('heard')] }
   const pours = [...context.pours, seconds]
   const id = entryId('drill', end, context.made)
   const { recipe, person } = context

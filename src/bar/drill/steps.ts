@@ -107,6 +107,9 @@ export const stepActions = {
     tell: [{ type: 'drill ended', drill: context.drill.id, score: null, at: nowOf(context, event) }],
   }),
 
+  forgetPerson: (context, event) =>
+    event.type === 'erased' && event.person === context.person ? { change: { person: null } } : {},
+
   useSettings: (context, event) =>
     event.type === 'new settings'
       ? {

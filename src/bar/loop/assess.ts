@@ -3,39 +3,68 @@ import {
   judge,
   nextStep,
   observeShot,
+  scatterOf,
   steadiness,
-  type GrinderBelief,
+  watchDrift,
+  type DriftWarning,
   type Judgement,
   type NextStep,
 } from '../../coffee/index.ts'
 import type { Cue } from '../../messages/cue.ts'
+import type { NewEntry } from '../events.ts'
 import { say } from '../say.ts'
-import { beliefOf, ranges, recipeOf, type CurrentShot, type LoopContext } from './loopContext.ts'
+import {
+  beliefKey,
+  beliefOf,
+  ranges,
+  recipeOf,
+  type BeforeShot,
+  type CurrentShot,
+  type LoopContext,
+} from './loopContext.ts'
 
-/** What the shot in hand means: the belief with it, the judgement, and the one next thing to do. */
-export function assess(
-  context: LoopContext,
-  current: CurrentShot,
-): { belief: GrinderBelief; judgement: Judgement; step: NextStep } {
+/** What is known at a shot's end, before the shot itself is weighed. */
+const known = (context: LoopContext, at: number): BeforeShot => ({
+  belief: beliefOf(context, at),
+  drift: context.drift,
+  shotsToHit: context.tally.shotsToHit,
+})
+
+export interface Assessment {
+  judgement: Judgement
+  step: NextStep
+  /** what the shot changes: the belief, the drift monitor, the shots it took to hit the window */
+  change: Pick<LoopContext, 'current' | 'step' | 'beliefs' | 'drift' | 'tally'>
+  /** whether it is the first in the window since the calibration began */
+  isFirstHit: boolean
+  warning: DriftWarning | null
+}
+
+/**
+ * What the shot in hand means. Weighed again from what was known before it whenever a fact comes later: a look, a
+ * taste, another time.
+ */
+export function assess(context: LoopContext, shot: CurrentShot): Assessment {
   const recipe = recipeOf(context)
-  const at = current.end ?? context.tally.openedAt
-  const seconds = current.seconds ?? 0
-  const belief = observeShot(current.beliefBefore ?? beliefOf(context, at), {
+  const at = shot.end ?? context.tally.openedAt
+  const seconds = shot.seconds ?? 0
+  const before = shot.before ?? known(context, at)
+  const belief = observeShot(before.belief, {
     seconds,
     notch: context.notch,
     at,
     purged: context.purged,
-    looks: current.looks,
-    ...(current.dose !== undefined && { dose: { grams: current.dose, recipeGrams: recipe.dose } }),
+    looks: shot.looks,
+    ...(shot.dose !== undefined && { dose: { grams: shot.dose, recipeGrams: recipe.dose } }),
   })
   const judgement = judge({
     seconds,
     window: recipe.window,
-    looks: current.looks,
-    tastes: current.tastes,
+    looks: shot.looks,
+    tastes: shot.tastes,
     steadiness: steadiness(belief),
     grind: context.purged ? 'settled' : 'mixed',
-    handOff: current.handOff,
+    handOff: shot.handOff,
   })
   const advice = advise(belief, recipe, {
     at,
@@ -43,10 +72,44 @@ export function assess(
     notchRange: { lowest: ranges.notch.low, highest: ranges.notch.high },
     largerMoves: context.settings.largerMoves,
   })
-  return { belief, judgement, step: nextStep(judgement, advice) }
+  const step = nextStep(judgement, advice)
+  const { monitor, warning } = watchDrift(before.drift, {
+    seconds,
+    notch: context.notch,
+    scatter: scatterOf(belief),
+    faultChance: belief.last?.faultChance ?? 0,
+    mixed: !context.purged,
+  })
+  const isFirstHit = before.shotsToHit === null && judgement.verdict === 'in window'
+  return {
+    judgement,
+    step,
+    change: {
+      current: { ...shot, before },
+      step,
+      beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
+      drift: monitor,
+      tally: {
+        ...context.tally,
+        lastSeconds: seconds,
+        shotsToHit: isFirstHit ? context.tally.sinceCalibration : before.shotsToHit,
+      },
+    },
+    isFirstHit,
+    // a warning that the shot gave before is not given again
+    warning: warning && context.drift.warned !== warning.direction ? warning : null,
+  }
 }
 
 export const stepCues = (context: LoopContext, step: NextStep): Cue[] => [
   say(step.sentence, { ...step.values }),
   ...(context.settings.prompts === 'long' ? [say(step.reason, { ...step.values })] : []),
 ]
+
+/** A drift warning, said and logged. */
+export const warned = (warning: DriftWarning | null, shot: CurrentShot, at: number) => ({
+  cues: warning ? [say(warning.sentence, { ...warning.values })] : [],
+  entries: warning
+    ? [{ kind: 'drift warned', at, shot: shot.id, direction: warning.direction } satisfies NewEntry]
+    : [],
+})

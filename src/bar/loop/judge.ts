@@ -2,17 +2,9 @@ import { fluidOuncesToMillilitres, recipeRanges } from '../../coffee/index.ts'
 import type { CommandEvent } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { logged, prompt, refuse, say, warn } from '../say.ts'
-import { assess, stepCues } from './assess.ts'
+import { assess, stepCues, warned } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction, type LoopEvent } from './effect.ts'
-import {
-  beliefKey,
-  isWithin,
-  newShot,
-  ranges,
-  type CurrentShot,
-  type LoopContext,
-  type Place,
-} from './loopContext.ts'
+import { isWithin, newShot, ranges, type CurrentShot, type LoopContext, type Place } from './loopContext.ts'
 
 /** The drink that was said, in millilitres or grams. */
 function drinkOf(event: Extract<CommandEvent, { type: 'drink' }>) {
@@ -28,11 +20,11 @@ const withOne = <T>(list: readonly T[], value: T): readonly T[] =>
 
 /** Facts that came after the pour: weigh the shot again from the belief before it. */
 function reassess(context: LoopContext, event: LoopEvent, place: Place, current: CurrentShot): Effect {
-  const { belief, judgement, step } = assess(context, current)
+  const { judgement, step, change } = assess(context, current)
   const at = nowOf(context, event)
   const changed = step.sentence !== context.step?.sentence
   return undoable(context, place, {
-    change: { current, step, beliefs: { ...context.beliefs, [beliefKey(context)]: belief } },
+    change,
     cues:
       judgement.serve || !context.step?.serve
         ? changed
@@ -73,17 +65,20 @@ export const judgeActions = {
     const { seconds } = as(event, 'time was').slots
     if (!isWithin(seconds, ranges.pour)) return refuse('trouble.seconds', seconds, ranges.pour)
     const current = { ...context.current, seconds }
-    const { belief, step } = assess(context, current)
+    const { step, change, isFirstHit, warning } = assess(context, current)
+    const { sinceCalibration } = context.tally
+    const at = nowOf(context, event)
+    const drift = warned(warning, current, at)
     return undoable(context, place, {
-      change: {
-        current,
-        step,
-        stepSaid: true,
-        beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
-        tally: { ...context.tally, lastSeconds: seconds },
-      },
-      cues: [logged, say('shot.corrected', { seconds }), ...stepCues(context, step)],
-      entries: [{ kind: 'corrected', at: nowOf(context, event), entry: current.entry ?? '', seconds }],
+      change: { ...change, stepSaid: true },
+      cues: [
+        logged,
+        say('shot.corrected', { seconds }),
+        ...(isFirstHit && sinceCalibration > 1 ? [say('shot.first-hit', { shots: sinceCalibration })] : []),
+        ...stepCues(context, step),
+        ...drift.cues,
+      ],
+      entries: [{ kind: 'corrected', at, entry: current.entry ?? '', seconds }, ...drift.entries],
     })
   },
 

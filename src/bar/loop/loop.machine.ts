@@ -111,6 +111,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: 'hush' },
     'new settings': { actions: 'useSettings' },
+    erased: { actions: 'forgetPerson' },
     'moved in drill': { actions: 'moveInDrill' },
     'hand-off ended': { actions: 'noteHandOff' },
     'hand-off reopened': { actions: 'noteReopened' },

@@ -19,6 +19,13 @@ export type RecipeName = Slots['recipe']['recipe']
 export const places = ['closed', 'grind', 'dose', 'tamp', 'ready', 'pouring', 'judge', 'adjust'] as const
 export type Place = (typeof places)[number]
 
+/** What was known before a shot. */
+export interface BeforeShot {
+  readonly belief: GrinderBelief
+  readonly drift: DriftMonitor
+  readonly shotsToHit: number | null
+}
+
 /** The shot in hand, from the dose to its judgement. */
 export interface CurrentShot {
   readonly id: string
@@ -34,8 +41,8 @@ export interface CurrentShot {
   readonly looks: readonly Look[]
   readonly tastes: readonly Taste[]
   readonly handOff: 'running' | 'served' | 'expired'
-  /** the belief and the drift monitor before this shot: facts that come later are weighed from here again */
-  readonly beliefBefore?: GrinderBelief
+  /** what was known before this shot: facts that come later are weighed from here again */
+  readonly before?: BeforeShot
   /** the practice bench's shot, while it pours */
   readonly practice?: { readonly seconds: number; readonly looks: readonly Look[] }
 }

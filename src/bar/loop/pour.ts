@@ -1,18 +1,10 @@
-import { pullShot, scatterOf, watchDrift } from '../../coffee/index.ts'
+import { pullShot } from '../../coffee/index.ts'
 import type { NewEntry } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { earcon, prompt, say, warn } from '../say.ts'
-import { assess } from './assess.ts'
+import { assess, warned } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction } from './effect.ts'
-import {
-  beliefKey,
-  beliefOf,
-  newShot,
-  recipeOf,
-  type CurrentShot,
-  type LoopContext,
-  type Place,
-} from './loopContext.ts'
+import { newShot, recipeOf, type CurrentShot, type LoopContext, type Place } from './loopContext.ts'
 import { marksUntil, pourEnded, pourMarks, pourStarted, pourTag } from './pourMarks.ts'
 
 /** The shot in hand as it was before its pour began. */
@@ -26,25 +18,21 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
   const recipe = recipeOf(context)
   const start = context.current.start ?? end
   const seconds = context.current.practice?.seconds ?? end - start
-  const beliefBefore = beliefOf(context, end)
-  const current: CurrentShot = {
+  const pulled: CurrentShot = {
     ...context.current,
     end,
     seconds,
     looks: context.current.practice?.looks ?? [],
-    beliefBefore,
     entry: entryId('loop', at, context.made),
   }
-  const { belief, judgement, step } = assess(context, current)
-  const watched = watchDrift(context.drift, {
-    seconds,
-    notch: context.notch,
-    scatter: scatterOf(belief),
-    faultChance: belief.last?.faultChance ?? 0,
-    mixed: !context.purged,
-  })
-  const sinceCalibration = context.tally.sinceCalibration + 1
-  const firstHit = context.tally.shotsToHit === null && judgement.verdict === 'in window'
+  const tally = {
+    ...context.tally,
+    shots: context.tally.shots + 1,
+    sinceCalibration: context.tally.sinceCalibration + 1,
+  }
+  const { change, isFirstHit, warning } = assess({ ...context, tally }, pulled)
+  const { current } = change
+  const drift = warned(warning, current, at)
   const shot: NewEntry = {
     kind: 'shot',
     at,
@@ -61,38 +49,20 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     purged: context.purged,
     practice: context.settings.practice,
   }
-  const warning = watched.warning
   return undoable(
     context,
     place,
     {
-      change: {
-        current,
-        step,
-        beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
-        drift: watched.monitor,
-        forgottenSaid: false,
-        stepSaid: false,
-        tally: {
-          ...context.tally,
-          shots: context.tally.shots + 1,
-          lastSeconds: seconds,
-          sinceCalibration,
-          shotsToHit: firstHit ? sinceCalibration : context.tally.shotsToHit,
-        },
-      },
+      change: { ...change, forgottenSaid: false, stepSaid: false },
       cues: [
         ...pourEnded(seconds, recipe.window),
-        ...(firstHit && sinceCalibration > 1 ? [say('shot.first-hit', { shots: sinceCalibration })] : []),
-        // the advice waits until the cup is in a liquid: those ten seconds belong to the hand-off
-        ...(warning ? [say(warning.sentence, { ...warning.values })] : []),
-      ],
-      entries: [
-        shot,
-        ...(warning
-          ? [{ kind: 'drift warned', at, shot: current.id, direction: warning.direction } satisfies NewEntry]
+        ...(isFirstHit && tally.sinceCalibration > 1
+          ? [say('shot.first-hit', { shots: tally.sinceCalibration })]
           : []),
+        // the advice waits until the cup is in a liquid: those ten seconds belong to the hand-off
+        ...drift.cues,
       ],
+      entries: [shot, ...drift.entries],
       tell: [{ type: 'poured', shot: current.id, end, at }],
     },
     current.id,

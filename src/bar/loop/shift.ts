@@ -88,6 +88,20 @@ export const shiftActions = {
     })
   },
 
+  /** Whoever was erased is not at the bar any more: nothing more is logged with that number, not by an undo either. */
+  forgetPerson: (context, event) => {
+    if (event.type !== 'erased') return {}
+    const isErased = (person: number | null | undefined) => person === event.person
+    return {
+      change: {
+        person: isErased(context.person) ? null : context.person,
+        undo: context.undo.map((step) =>
+          isErased(step.work.person) ? { ...step, work: { ...step.work, person: null } } : step,
+        ),
+      },
+    }
+  },
+
   newBag: (context, event, place) => {
     const at = nowOf(context, event)
     const belief = context.beliefs[beliefKey(context)]

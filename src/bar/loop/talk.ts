@@ -67,7 +67,11 @@ export const talkActions = {
     const at = nowOf(context, event)
     return {
       change: { ...step.work, undo: context.undo.slice(0, -1) },
-      cues: [{ kind: 'cancel', tag: pourTag }, logged, say('talk.undone')],
+      cues: [
+        { kind: 'cancel', tag: pourTag },
+        ...(step.entries.length > 0 ? [logged] : []),
+        say('talk.undone'),
+      ],
       entries: step.entries.map((entry): NewEntry => ({ kind: 'taken back', at, entry })),
       ...(step.poured !== undefined && { tell: [{ type: 'unpoured', shot: step.poured }] }),
     }

@@ -161,6 +161,28 @@ describe('a drill', () => {
     expect(bar.entries('person erased')).toMatchObject([{ person: 3 }])
   })
 
+  it('logs nothing more of an erased person, in a drill or after it', () => {
+    const bar = started(5).say('erase person', { number: 3 }).say('yes')
+    for (const seconds of [18, 18.5, 19, 18.2, 18.4]) bar.pull(seconds)
+    bar.wait(20).say('undo').pull(20)
+    const later = bar.log.slice(bar.log.findIndex(({ kind }) => kind === 'person erased') + 1)
+    expect(later.some(({ kind }) => kind === 'shot')).toBe(true)
+    expect(later.filter((entry) => 'person' in entry)).toEqual([])
+  })
+
+  it('chimes for what is logged and for nothing else', () => {
+    const bar = started(6).say('tamp force', { amount: 40, unit: 'pounds' })
+    const chimes = () => bar.cues.splice(0).filter((cue) => cue.kind === 'earcon' && cue.earcon === 'logged')
+    bar.cues.splice(0)
+    bar.say('tamp force', { amount: 40, unit: 'pounds' })
+    expect(chimes()).toEqual([])
+    const calling = started(7).say('start pour').wait(20)
+    calling.cues.splice(0)
+    bar.cues.push(...calling.say('stop pour').cues.filter((cue) => !('at' in cue)))
+    expect(calling.entries('shot')).toEqual([])
+    expect(chimes()).toEqual([])
+  })
+
   it('runs on the practice bench, which makes the pour heard', () => {
     const bar = started(1, { practice: true }).say('grind by', { notches: -3 }).say('next')
     bar.cues.splice(0)

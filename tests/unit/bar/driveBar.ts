@@ -1,13 +1,16 @@
 import { createActor } from 'xstate'
 import { bundledDrills as loadDrills } from '../../../grammar/bundledDrills.ts'
 import {
-  type BarInput,
   barMachine,
   defaultSettings,
   mayBeSaid,
-  type Settings,
+  readSaved,
+  resumeBar,
+  saveBar,
   situationOf,
   toEvent,
+  type BarInput,
+  type Settings,
 } from '../../../src/bar/index.ts'
 import type { Intent, Slots } from '../../../src/messages/command.ts'
 import type { Cue } from '../../../src/messages/cue.ts'
@@ -71,15 +74,12 @@ export function driveBar(settings: Partial<Settings> = {}, input: Partial<BarInp
     pull(seconds: number) {
       return driver.say('start pour').wait(seconds).say('stop pour')
     },
-    /** stores the state as the log does and starts again from it, `away` seconds later */
-    reload(away: number) {
-      const saved: unknown = JSON.parse(JSON.stringify(bar.getPersistedSnapshot()))
+    /** stores the state as the log does and starts again from it, `away` seconds later, with another program's input */
+    reload(away: number, changed: Partial<BarInput> = {}) {
+      const stored: unknown = JSON.parse(JSON.stringify(saveBar(bar, now)))
       bar.stop()
       now += away
-      bar = createActor(barMachine, {
-        input: full,
-        snapshot: saved as ReturnType<typeof bar.getPersistedSnapshot>,
-      })
+      bar = resumeBar({ ...full, ...changed }, readSaved(stored)).bar
       listen()
       bar.send({ type: 'resumed', at: now })
       return driver

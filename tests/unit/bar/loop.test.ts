@@ -140,6 +140,18 @@ describe('the loop', () => {
     expect(bar.loop.step?.action).toBe('leave')
   })
 
+  it('counts a corrected time as if it had been timed so: the drift, and the shots until the window was hit', () => {
+    const timed = opened().pull(9).say('next').say('leave it').pull(19)
+    const corrected = opened().pull(9).say('next').say('leave it').pull(12).say('time was', { seconds: 19 })
+    expect(corrected.loop.drift.mean).toBeCloseTo(timed.loop.drift.mean, 9)
+    expect(corrected.loop.drift.count).toBe(timed.loop.drift.count)
+    expect(corrected.loop.tally.shotsToHit).toBe(2)
+    expect(corrected.said()).toContain('shot.first-hit')
+    const missed = opened().pull(19).say('time was', { seconds: 12 })
+    expect(missed.loop.tally.shotsToHit).toBeNull()
+    expect(missed.say('undo').loop.tally.shotsToHit).toBe(1)
+  })
+
   it('knows the triple by its own window', () => {
     const bar = opened().say('recipe', { recipe: 'triple' }).pull(27)
     expect(bar.entries('shot')[0]).toMatchObject({ recipe: 'triple', windowOpens: 25, windowCloses: 30 })
@@ -242,6 +254,15 @@ describe('undo', () => {
   it('says so when there is nothing to take back', () => {
     const bar = opened().say('undo')
     expect(bar.said()).toContain('talk.nothing-to-undo')
+  })
+})
+
+describe('an erased barista', () => {
+  it('is not logged any more, and an undo does not bring the number back', () => {
+    const bar = opened().say('person', { number: 3 }).say('person', { number: 4 })
+    bar.say('erase person', { number: 3 }).say('yes').say('undo').pull(20)
+    expect(bar.loop.person).toBeNull()
+    expect(bar.entries('shot')[0]).not.toHaveProperty('person')
   })
 })
 
