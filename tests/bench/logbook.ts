@@ -1,7 +1,7 @@
 import { rm } from 'node:fs/promises'
-import { newProfile, openPage, servePages } from '../browser/logbookBrowser.ts'
+import { newProfile, openPage, servePages } from '../harness/logbookBrowser.ts'
 import { startChromium } from '../harness/startChromium.ts'
-import type {} from '../browser/pages/logbookPage.ts'
+import type {} from '../harness/logbookPage/page.ts'
 
 /** Seconds that each may take. */
 const budget = 1

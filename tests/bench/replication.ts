@@ -3,9 +3,9 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { designDocument } from '../../src/logbook/designDocument.ts'
 import { recordId, recordVersion, type LogRecord } from '../../src/logbook/record.ts'
-import { newProfile, openPage, servePages } from '../browser/logbookBrowser.ts'
+import { newProfile, openPage, servePages } from '../harness/logbookBrowser.ts'
 import { startChromium } from '../harness/startChromium.ts'
-import type {} from '../browser/pages/logbookPage.ts'
+import type {} from '../harness/logbookPage/page.ts'
 import { startCouchServer, type CouchServer } from '../harness/couchServer.ts'
 
 /**

@@ -4,10 +4,10 @@ import type { BrowserContext } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import type { Entry } from '../../src/messages/entry.ts'
 import { double } from '../unit/logbook/makeRecords.ts'
-import { newProfile, openPage, servePages } from './logbookBrowser.ts'
+import { newProfile, openPage, servePages } from '../harness/logbookBrowser.ts'
 import { findChromium } from '../harness/findChromium.ts'
 import { startChromium } from '../harness/startChromium.ts'
-import type {} from './pages/logbookPage.ts'
+import type {} from '../harness/logbookPage/page.ts'
 
 let server: Awaited<ReturnType<typeof servePages>>
 let profile: string

@@ -38,7 +38,7 @@ describe.skipIf(!findChromium())('the log in the app', () => {
       .toBe(times)
   const open = async (view: string) => {
     await app.page.evaluate((name) => (location.hash = name), view)
-    await app.page.waitForTimeout(200)
+    await app.page.waitForSelector(`main[data-view=${view}]`)
   }
   const takeIn = async (name: string, text: string) => {
     await open('shift')

@@ -5,10 +5,10 @@ import type { Entry } from '../../src/messages/entry.ts'
 import type { Server } from '../../src/logbook/server.ts'
 import { startCouchServer, type CouchServer } from '../harness/couchServer.ts'
 import { double, morning } from '../unit/logbook/makeRecords.ts'
-import { newProfile, openPage, servePages } from './logbookBrowser.ts'
+import { newProfile, openPage, servePages } from '../harness/logbookBrowser.ts'
 import { findChromium } from '../harness/findChromium.ts'
 import { startChromium } from '../harness/startChromium.ts'
-import type {} from './pages/logbookPage.ts'
+import type {} from '../harness/logbookPage/page.ts'
 
 const account = { user: 'owner', password: 'a secret' }
 const shot = (name: string, seconds: number, at: number, more = {}): Entry => ({

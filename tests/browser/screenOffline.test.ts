@@ -1,34 +1,24 @@
 import { appendFileSync, cpSync, mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
-import { preview, type PreviewServer } from 'vite'
 import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { findChromium } from '../harness/findChromium.ts'
 import { openApp, type OpenedApp } from '../harness/openApp.ts'
-import { buildIfNeeded } from '../harness/serveBuilt.ts'
+import { buildAppIfNeeded, root } from '../harness/buildOnce.ts'
+import { serveBuilt, type Served } from '../harness/serveBuilt.ts'
 import { wakeApp } from '../harness/wakeApp.ts'
-
-const root = fileURLToPath(new URL('../../', import.meta.url))
 
 describe.skipIf(findChromium() === undefined)('the installed app', () => {
   /** a copy of the built app, so that a newer one can take its place */
   const folder = mkdtempSync(join(tmpdir(), 'earshot-installed-'))
-  let server: PreviewServer
-  let url: string
+  let server: Served
   let app: OpenedApp
 
   beforeAll(async () => {
-    buildIfNeeded()
+    buildAppIfNeeded()
     cpSync(join(root, 'dist'), folder, { recursive: true })
-    server = await preview({
-      root,
-      logLevel: 'warn',
-      build: { outDir: folder },
-      preview: { host: 'localhost', port: 0 },
-    })
-    url = server.resolvedUrls?.local[0] ?? ''
-    app = await openApp({ url })
+    server = await serveBuilt(folder)
+    app = await openApp({ url: server.url })
   })
   afterAll(async () => {
     await app.close()

@@ -1,38 +1,13 @@
 import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { fileURLToPath } from 'node:url'
 import type { Page } from 'playwright-core'
-import { createServer } from 'vite'
-import type { Served } from './serveBuilt.ts'
+import { servePage, type Served } from './serveBuilt.ts'
 import { startChromium } from './startChromium.ts'
 import type {} from './speakingPage/page.ts'
 
-const root = fileURLToPath(new URL('../../', import.meta.url))
-
-/** Serves the speaking page, `public/` beside it. */
-export async function serveSpeakingPage(): Promise<Served> {
-  const cacheDir = mkdtempSync(join(tmpdir(), 'earshot-vite-'))
-  const server = await createServer({
-    root,
-    cacheDir,
-    configFile: false,
-    logLevel: 'warn',
-    appType: 'mpa', // what is not there is not found
-    server: { host: 'localhost', port: 0, hmr: false },
-    optimizeDeps: { include: ['howler', 'valibot'] },
-  })
-  await server.listen()
-  const url = server.resolvedUrls?.local[0]
-  if (url === undefined) throw new Error('the page server has no address')
-  return {
-    url: `${url}tests/harness/speakingPage/index.html`,
-    async close() {
-      await server.close()
-      rmSync(cacheDir, { recursive: true })
-    },
-  }
-}
+/** Serves the speaking page together with `public/`. */
+export const serveSpeakingPage = (): Promise<Served> => servePage('speaking')
 
 /** Opens the page in a fresh profile. `gesture`: it may sound only after a touch, as in a user's browser. */
 export async function openSpeakingPage(

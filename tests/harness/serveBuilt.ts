@@ -1,48 +1,40 @@
-import { execFileSync } from 'node:child_process'
-import { existsSync, readdirSync, statSync } from 'node:fs'
-import { fileURLToPath } from 'node:url'
 import { preview } from 'vite'
+import { buildAppIfNeeded, buildPagesIfNeeded, builtPages, root } from './buildOnce.ts'
 
-const root = fileURLToPath(new URL('../../', import.meta.url))
-const sources = [
-  'src',
-  'grammar',
-  'public',
-  'acoustic-model',
-  'index.html',
-  'vite.config.ts',
-  'headers.ts',
-  'package-lock.json',
-]
-
-/** Builds the app unless what is in `dist/` is newer than everything it is made of. */
-export function buildIfNeeded(): void {
-  const built = `${root}dist/index.html`
-  const newest = Math.max(...sources.map((source) => newestIn(`${root}${source}`)))
-  if (existsSync(built) && statSync(built).mtimeMs >= newest) return
-  // the test runner's own NODE_ENV would make it a build for developing
-  const env = { ...process.env, NODE_ENV: 'production' }
-  execFileSync('npm', ['run', 'build'], { cwd: root, env, stdio: ['ignore', 'ignore', 'inherit'] })
-}
-
-function newestIn(path: string): number {
-  if (!existsSync(path)) return 0
-  const { mtimeMs } = statSync(path)
-  if (!statSync(path).isDirectory()) return mtimeMs
-  return Math.max(0, ...readdirSync(path).map((name) => newestIn(`${path}/${name}`)))
-}
-
-/** The built app, served the way `npm start` does. */
+/** Something built, on a free port of this machine. */
 export interface Served {
   url: string
   close(): Promise<void>
 }
 
-/** Builds the app if needed and serves it on a free port of this machine. */
-export async function serveBuilt(): Promise<Served> {
-  buildIfNeeded()
-  const server = await preview({ root, logLevel: 'warn', preview: { host: 'localhost', port: 0 } })
-  const url = server.resolvedUrls?.local[0]
-  if (!url) throw new Error('the preview server has no address')
-  return { url, close: () => server.close() }
+/** Builds the app if needed and serves it the way `npm start` does, or a copy of it from another folder. */
+export async function serveBuilt(outDir = `${root}dist`): Promise<Served> {
+  buildAppIfNeeded()
+  const server = await preview({
+    root,
+    logLevel: 'warn',
+    build: { outDir },
+    preview: { host: 'localhost', port: 0 },
+  })
+  return { url: addressOf(server), close: () => server.close() }
+}
+
+/** Builds the test pages if needed and serves one of `tests/pages/`. */
+export async function servePage(name: 'hearing' | 'speaking' | 'logbook'): Promise<Served> {
+  await buildPagesIfNeeded()
+  const server = await preview({
+    root: `${root}tests/pages`,
+    configFile: false,
+    logLevel: 'warn',
+    appType: 'mpa', // what is not there is not found
+    build: { outDir: builtPages },
+    preview: { host: 'localhost', port: 0 },
+  })
+  return { url: `${addressOf(server)}${name}.html`, close: () => server.close() }
+}
+
+function addressOf({ resolvedUrls }: { resolvedUrls: { local: string[] } | null }): string {
+  const url = resolvedUrls?.local[0]
+  if (url === undefined) throw new Error('the preview server has no address')
+  return url
 }

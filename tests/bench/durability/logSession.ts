@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core'
-import { servePages } from '../../browser/logbookBrowser.ts'
-import type { SessionState } from '../../browser/pages/spokenSession.ts'
+import { servePages } from '../../harness/logbookBrowser.ts'
+import type { SessionState } from '../../harness/logbookPage/spokenSession.ts'
 import { checkLog, type Session } from './session.ts'
 
 /** The log alone, written as fast as it says logged, so that more kills fall into the middle of a write. */

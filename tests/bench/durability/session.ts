@@ -1,5 +1,5 @@
 import type { BrowserContext, Page } from 'playwright-core'
-import type {} from '../../browser/pages/logbookPage.ts'
+import type {} from '../../harness/logbookPage/page.ts'
 
 /** What was told and found over all runs. */
 export interface Tally {

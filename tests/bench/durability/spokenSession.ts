@@ -2,15 +2,15 @@ import { cp, mkdtemp, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import type { StateValue } from 'xstate'
-import { preview } from 'vite'
 import { renderSession } from '../../../audio-fixtures/renderSession.ts'
 import { voices } from '../../../audio-fixtures/voices.ts'
 import { encodeWav } from '../../../audio-fixtures/wav.ts'
 import type { Observation } from '../../../src/app/live/observe.ts'
 import { placeOf } from '../../../src/bar/index.ts'
 import type { SentenceId } from '../../../src/messages/cue.ts'
-import { buildPages, openPage } from '../../browser/logbookBrowser.ts'
-import { buildIfNeeded } from '../../harness/serveBuilt.ts'
+import { openPage } from '../../harness/logbookBrowser.ts'
+import { buildOnce, builtPages, root } from '../../harness/buildOnce.ts'
+import { serveBuilt } from '../../harness/serveBuilt.ts'
 import { checkLog, count, type Session } from './session.ts'
 import { talk, type Standing } from './talk.ts'
 
@@ -141,24 +141,17 @@ export async function spokenSession(random: () => number, microphone: string): P
 
 /** Serves a copy of the built app, so that a build meanwhile does not change it, and with it a page to look at its log. */
 async function serveCopy(): Promise<{ url: string; look: string; close: () => Promise<void> }> {
-  buildIfNeeded()
-  const root = join(import.meta.dirname, '../../..')
+  await buildOnce()
   const outDir = await mkdtemp(join(tmpdir(), 'earshot-app-'))
-  await cp(join(root, 'dist'), outDir, { recursive: true })
-  await buildPages(join(outDir, 'look'))
-  const server = await preview({
-    root,
-    logLevel: 'warn',
-    build: { outDir },
-    preview: { host: 'localhost', port: 0 },
-  })
-  const url = server.resolvedUrls?.local[0]
-  if (!url) throw new Error('the preview server has no address')
+  await cp(`${root}dist`, outDir, { recursive: true })
+  await cp(`${builtPages}/logbook.html`, join(outDir, 'look/logbook.html'))
+  await cp(`${builtPages}/assets`, join(outDir, 'look/assets'), { recursive: true })
+  const { url, close } = await serveBuilt(outDir)
   return {
     url,
     look: `${url}look/logbook.html`,
     async close() {
-      await server.close()
+      await close()
       await rm(outDir, { recursive: true, force: true })
     },
   }
