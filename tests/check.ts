@@ -12,7 +12,7 @@ import { measureHouse } from './house.ts'
 const gates: Record<string, string> = {
   types: 'svelte-check --tsconfig ./tsconfig.json --output human',
   lint: 'eslint . --cache --cache-location node_modules/.cache/eslint/ --cache-strategy content',
-  format: 'prettier --check --log-level warn --cache --cache-location node_modules/.cache/prettier .',
+  format: 'prettier --check --log-level warn --cache --cache-location node_modules/.cache/prettier-check .',
   'unused code': 'knip --no-progress --no-config-hints',
   grammar: 'tsx grammar/check.ts',
   drawings: 'tsx docs/drawMachines.ts --check',

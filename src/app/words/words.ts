@@ -57,7 +57,7 @@ export function startLanguage(): string {
 
 /** @throws {RangeError} when there is no such language */
 export async function loadWords(code: string): Promise<Words> {
-  const texts = await files[`../../grammar/${code}/screen.json`]?.()
+  const texts = await files[`../../../grammar/${code}/screen.json`]?.()
   if (!texts) throw new RangeError(`no screen texts in language "${code}"`)
   return createWords(code, texts, await loadLanguage(code))
 }
