@@ -61,8 +61,13 @@ export function measureHouse(): string[] {
   return [
     ...circles(sources),
     ...sources
-      .filter(({ path, lines, isLongForAReason }) => lines > (toBeSplit[path] ?? mostLines) && !isLongForAReason)
-      .map(({ path, lines }) => `${path} has ${lines} lines, more than ${toBeSplit[path] ?? mostLines}, and gives no reason`),
+      .filter(
+        ({ path, lines, isLongForAReason }) => lines > (toBeSplit[path] ?? mostLines) && !isLongForAReason,
+      )
+      .map(
+        ({ path, lines }) =>
+          `${path} has ${lines} lines, more than ${toBeSplit[path] ?? mostLines}, and gives no reason`,
+      ),
   ]
 }
 
