@@ -2,11 +2,12 @@ import type { EntryKind } from '../messages/entry.ts'
 import { isAmendment } from './effect.ts'
 import { afterDay, dayBounds, dayOf, summariseDay, type DaySummary } from './daySummary.ts'
 import { firstIdAt, lastIdAt } from './query.ts'
-import { readRecordId, type LogRecord } from './record.ts'
+import { clockTolerance } from './hybridClock.ts'
+import { readRecordId, timeOf, type LogRecord } from './record.ts'
 import type { Note, Store } from './store.ts'
 
 /** The layout of the summaries; another one makes them all anew. */
-const version = 1
+const version = 2
 
 /** What the summaries were made from. Kept beside the log; see {@link openDays}. */
 interface DaysIndex {
@@ -16,6 +17,8 @@ interface DaysIndex {
   /** the store's mark up to which they are made */
   mark: number
   days: string[]
+  /** days of which records have a stamp of the next day: they followed a faster clock */
+  ahead: string[]
   /** amendments that were written on another day than what they amend */
   late: LogRecord[]
   /** names, house recipes and erasures, wherever they are in the log */
@@ -61,14 +64,13 @@ export function openDays(store: Store, progress: (day: string) => void = () => u
 
   /** The days that changed records belong to: their own, and the day before when its last shots may be meant. */
   function touchedDays(ids: readonly string[]): Set<string> {
-    const days = new Set<string>()
-    for (const id of ids) {
-      const parts = readRecordId(id)
-      if (!parts) continue
-      days.add(dayOf(parts.stamp))
-      days.add(dayOf(parts.stamp - afterDay))
-    }
-    return days
+    return new Set(ids.flatMap((id) => daysOf(readRecordId(id)?.stamp)))
+  }
+
+  /** The days that a record with this stamp can have a part in. */
+  function daysOf(stamp: number | undefined): string[] {
+    if (stamp === undefined) return []
+    return [0, afterDay, clockTolerance, clockTolerance + afterDay].map((before) => dayOf(stamp - before))
   }
 
   async function makeAgain(kept: DaysIndex, days: Set<string>, mark: number): Promise<DaysIndex> {
@@ -79,33 +81,35 @@ export function openDays(store: Store, progress: (day: string) => void = () => u
       late: kept.late.filter((record) => !onDays(record)),
       standing: kept.standing.filter((record) => !onDays(record)),
     }
+    for (const day of [...days]) for (const each of collect(next, await recordsOf(day), day)) days.add(each)
+    for (const record of [...kept.late, ...next.late])
+      for (const day of daysOf(readRecordId(record.of ?? '')?.stamp)) days.add(day)
     const notes: Note[] = []
-    const todo = [...days]
-    for (const day of todo) collect(next, await recordsOf(day), day)
-    for (const record of [...kept.late, ...next.late]) {
-      const target = readRecordId(record.of ?? '')
-      if (target && !days.has(dayOf(target.stamp))) {
-        days.add(dayOf(target.stamp))
-        todo.push(dayOf(target.stamp))
-      }
+    const there = new Set(next.days)
+    for (const day of days) {
+      const note = await makeDay(day, next)
+      if (note) notes.push(note)
+      if (note) there.add(day)
+      else there.delete(day)
     }
-    for (const day of todo) notes.push(await makeDay(day, next))
-    next.days = [...new Set([...next.days, ...days])].sort()
+    next.days = [...there].sort()
     await store.add([], [...notes, { key: 'days', value: next }])
     return next
   }
 
   async function makeAll(zone: string): Promise<DaysIndex> {
-    const next: DaysIndex = { version, zone, mark: await store.mark(), days: [], late: [], standing: [] }
-    for (let day = await firstDayFrom(''); day !== null; day = await firstDayFrom(firstIdAt(endOf(day)))) {
-      collect(next, await recordsOf(day), day)
-      await store.add([], [await makeDay(day, next)])
+    const mark = await store.mark()
+    const next: DaysIndex = { version, zone, mark, days: [], ahead: [], late: [], standing: [] }
+    const todo = new Set<string>()
+    for (let day = await firstDayFrom(''); day !== null; day = await firstDayFrom(firstIdAt(endOf(day))))
+      for (const each of collect(next, await recordsOf(day), day)) todo.add(each)
+    for (const day of [...todo].sort()) {
+      const note = await makeDay(day, next)
+      if (!note) continue
+      await store.add([], [note])
       next.days.push(day)
       progress(day)
     }
-    // amendments that came on a later day than what they amend are only known now
-    for (const day of new Set(next.late.flatMap(({ of }) => readRecordId(of ?? '')?.stamp ?? []).map(dayOf)))
-      await store.add([], [await makeDay(day, next)])
     await store.add([], [{ key: 'days', value: next }])
     return next
   }
@@ -123,8 +127,10 @@ export function openDays(store: Store, progress: (day: string) => void = () => u
     return store.range({ from: firstIdAt(from / 1000), to: lastIdAt(to / 1000) })
   }
 
-  function collect(next: DaysIndex, records: readonly LogRecord[], day: string): void {
+  /** Notes what of a day's records is needed beyond it. @returns the days that the records are of */
+  function collect(next: DaysIndex, records: readonly LogRecord[], day: string): Set<string> {
     const standing = new Set(next.standing.map((record) => record.id))
+    const days = new Set<string>()
     for (const record of records) {
       const { kind } = record.entry
       const target = record.of === undefined ? null : readRecordId(record.of)
@@ -132,12 +138,19 @@ export function openDays(store: Store, progress: (day: string) => void = () => u
         next.standing.push(record)
         standing.add(record.id)
       } else if (target && isAmendment(record) && dayOf(target.stamp) !== day) next.late.push(record)
+      days.add(dayOf(timeOf(record)))
     }
+    for (const each of days) if (each !== day && !next.ahead.includes(each)) next.ahead.push(each)
+    return days
   }
 
-  async function makeDay(day: string, { late }: DaysIndex): Promise<Note> {
+  /** A day's summary; `null` for a day without records. */
+  async function makeDay(day: string, { late, ahead }: DaysIndex): Promise<Note | null> {
     const { from, to } = dayBounds(day)
-    const records = await store.range({ from: firstIdAt(from / 1000), to: lastIdAt((to + afterDay) / 1000) })
+    // a day that has records in the next one is looked for up to that one's end, which may be an hour longer
+    const end = to + afterDay + (ahead.includes(day) ? clockTolerance + afterDay : 0)
+    const records = await store.range({ from: firstIdAt(from / 1000), to: lastIdAt(end / 1000) })
+    if (!records.some((record) => dayOf(timeOf(record)) === day)) return null
     const ids = new Set(records.map((record) => record.id))
     const amendments = late.filter((record) => !ids.has(record.id) && ids.has(record.of ?? ''))
     return { key: noteOf(day), value: summariseDay(day, [...records, ...amendments]) }

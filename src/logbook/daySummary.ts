@@ -1,5 +1,5 @@
 import { effective, isInWindow } from './effective.ts'
-import { stampOf, type LogRecord } from './record.ts'
+import { timeOf, type LogRecord } from './record.ts'
 
 /** How a shot ended; its place in this list stands in {@link DaySummary.outcome}. */
 export const outcomes = ['not told', 'served', 'expired', 'discarded'] as const
@@ -78,8 +78,8 @@ export function summariseDay(day: string, records: readonly LogRecord[]): DaySum
   let grinder = 0
   for (const record of effective(records)) {
     const { entry, device } = record
-    const stamp = stampOf(record)
-    const today = stamp >= from && stamp <= to
+    const time = timeOf(record)
+    const today = time >= from && time <= to
     switch (entry.kind) {
       case 'shift opened':
       case 'grinder chosen':

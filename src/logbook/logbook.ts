@@ -10,6 +10,7 @@ import type { RecordDatabase } from './pouchStore.ts'
 import { newest, recordsIn, type Stretch } from './query.ts'
 import {
   isDeviceName,
+  largestSequence,
   readRecordId,
   recordId,
   recordVersion,
@@ -52,6 +53,8 @@ export interface Logbook {
   readonly unsaved: readonly Entry[]
   /** entries in the log that a newer program wrote: they are kept, and cannot be read here */
   readonly newer: number
+  /** entries in the log that are not whole, from another device or from an older program: they are kept, and left out */
+  readonly damaged: number
   /** the database, for replication; `null` when nothing is kept */
   readonly database: RecordDatabase | null
   readonly store: Store
@@ -111,11 +114,14 @@ interface Position {
   shift: string | null
 }
 
-/** What of the log a newer program wrote, as counted by a program of this version up to a mark. */
-interface NewerEntries {
+/** What of the log cannot be read here, as counted by a program of this version up to a mark. */
+interface UnreadEntries {
   version: number
   mark: number
-  entries: number
+  /** a newer program wrote them */
+  newer: number
+  /** they are not whole */
+  damaged: number
 }
 
 /** How many of the last records are remembered, so that an undo finds its entry without looking in the store. */
@@ -138,10 +144,12 @@ export async function startLogbook(
   const clock = options.clock ?? Date.now
   const bar = options.bar ?? 'bar'
   const before = mark === undefined ? null : readMark(mark)
-  const device =
+  let device =
     options.device ?? ((await store.note('device')) as string | undefined) ?? before?.device ?? newDevice()
   if (!isDeviceName(device)) throw new TypeError(`device ${JSON.stringify(device)}: 4 to 16 of a-z and 0-9`)
   await store.add([], [{ key: 'device', value: device }])
+  /** the name that the store knows */
+  let deviceSaved = device
   const days = openDays(store)
   const kept = (await store.note('position')) as Position | undefined
   let { sequence, stamp, shift } = kept ?? { sequence: 0, stamp: 0, shift: null }
@@ -182,6 +190,7 @@ export async function startLogbook(
       if (end) {
         shift = records.findLast((record) => record.entry.kind === 'shift opened')?.id ?? shift
         notes.push(positionNote(end.sequence, stampOf(end)))
+        if (end.device !== deviceSaved) notes.push({ key: 'device', value: end.device })
         if (records.some(({ entry }) => entry.kind === 'person erased'))
           notes.push({ key: 'erasing', value: true })
       }
@@ -191,8 +200,9 @@ export async function startLogbook(
         if (mark !== undefined && (unsaved.length > 0 || heldSnapshot)) rescue(mark, null)
         unsaved.length = 0
         heldSnapshot = null
-        if (end && mark !== undefined) markLog(mark, { device, sequence: end.sequence })
+        if (end && mark !== undefined) markLog(mark, { device: end.device, sequence: end.sequence })
         if (end) savedSequence = end.sequence
+        if (end) deviceSaved = end.device
         recent.push(...records)
         if (recent.length > recentKept) recent.splice(0, recent.length - recentKept)
         for (const each of batch) each.resolve(each.records)
@@ -270,12 +280,17 @@ export async function startLogbook(
       if (!result.success) throw new TypeError(`${given.kind}: ${describeIssues(result.issues)}`)
       return JSON.parse(JSON.stringify(result.output)) as Entry
     })
-    const start = { stamp, sequence }
+    const start = { stamp, sequence, device }
     const records: LogRecord[] = []
     try {
       for (const entry of checked) {
         const of = await target(entry, records)
         stamp = nextStamp(entry.at, stamp)
+        if (sequence >= largestSequence) {
+          // no id has room for the next number: the device goes on under another name
+          device = newDevice()
+          sequence = 0
+        }
         sequence += 1
         const record: LogRecord = {
           id: recordId(stamp, device, sequence),
@@ -291,7 +306,7 @@ export async function startLogbook(
       }
       return records
     } catch (error) {
-      ;({ stamp, sequence } = start)
+      ;({ stamp, sequence, device } = start)
       throw error
     }
   }
@@ -371,7 +386,7 @@ export async function startLogbook(
       await eraseAgain(store, records, await days.standing())
     }
     await store.add([], [{ key: 'taken in', value: mark }])
-    await countNewer()
+    await countUnread()
     if (foreign.length > 0) tellStanding()
   }
 
@@ -379,21 +394,26 @@ export async function startLogbook(
   const tellStanding = () => listeners.forEach((listener) => listener())
 
   let newer = 0
+  let damaged = 0
   /**
-   * Counts what a newer program wrote among what came since it was counted last. Once this program is newer itself, all
-   * is counted again, and erasures reach what could not be read before.
+   * Counts what cannot be read among what came since it was counted last. Once this program is newer itself, all is
+   * counted again, and erasures reach what could not be read before.
    */
-  async function countNewer(): Promise<void> {
-    const kept = (await store.note('newer')) as NewerEntries | undefined
-    const before = kept?.version === recordVersion ? kept : { mark: 0, entries: 0 }
+  async function countUnread(): Promise<void> {
+    const kept = (await store.note('unread')) as UnreadEntries | undefined
+    const before = kept?.version === recordVersion ? kept : { mark: 0, newer: 0, damaged: 0 }
     const { ids, mark } = await store.changedSince(before.mark)
-    let { entries } = before
-    for (const batch of batches(ids.filter(readRecordId))) entries += await store.newer(batch)
-    const notes: Note[] = [{ key: 'newer', value: { version: recordVersion, mark, entries } }]
-    if (kept && entries < kept.entries) notes.push({ key: 'erasing', value: true })
+    const now = { newer: before.newer, damaged: before.damaged }
+    for (const batch of batches(ids.filter(readRecordId))) {
+      const more = await store.unread(batch)
+      now.newer += more.newer
+      now.damaged += more.damaged
+    }
+    const notes: Note[] = [{ key: 'unread', value: { version: recordVersion, mark, ...now } }]
+    if (kept && now.newer < kept.newer) notes.push({ key: 'erasing', value: true })
     if (mark !== before.mark) await store.add([], notes)
-    const hasGrown = entries > newer
-    newer = entries
+    const hasGrown = now.newer > newer || now.damaged > damaged
+    ;({ newer, damaged } = now)
     if (hasGrown) tellStanding()
   }
 
@@ -424,19 +444,24 @@ export async function startLogbook(
     }
   }
 
-  const finishing = countNewer()
+  const finishing = countUnread()
     .then(finishErasures)
     .catch(() => undefined)
 
   return {
     bar,
-    device,
+    get device() {
+      return device
+    },
     troubles,
     database,
     store,
     days,
     get newer() {
       return newer
+    },
+    get damaged() {
+      return damaged
     },
     get unsaved() {
       return unsaved.map((record) => record.entry)
@@ -450,7 +475,7 @@ export async function startLogbook(
       const opened = readRecordId(shift ?? '')
       if (shift === null || !opened) return recordsIn(store, { from: clock() / 1000 - 86_400 })
       const records = await store.range({ from: shift })
-      return records.filter((record) => record.device !== device || record.sequence >= opened.sequence)
+      return records.filter((record) => record.device !== opened.device || record.sequence >= opened.sequence)
     },
     async saveSnapshot(snapshot) {
       await numbering

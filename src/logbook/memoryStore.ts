@@ -28,8 +28,8 @@ export function memoryStore(): Store {
         return text === undefined ? [] : [JSON.parse(text) as LogRecord]
       })
     },
-    async newer() {
-      return 0
+    async unread() {
+      return { newer: 0, damaged: 0 }
     },
     async note(key) {
       const text = notes.get(key)

@@ -26,6 +26,7 @@ function toRecord({ _id, ...rest }: RecordDocument & { _id: string }): LogRecord
 
 /** What the adapter hangs on its database object and does not declare. */
 interface AdapterInside {
+  __opts: object
   _openTransactionSafely(
     stores: string[],
     mode: IDBTransactionMode,
@@ -54,6 +55,7 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
   })
   const connection = makeStrict(database as unknown as AdapterInside)
   try {
+    if (await isThere(`_pouch_${name}`)) openAsItIs(database as unknown as AdapterInside)
     await database.info()
   } catch (cause) {
     throw new LogbookError('no storage', { cause })
@@ -127,13 +129,15 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
         })
       return recordsOf(rows)
     },
-    async newer(ids) {
+    async unread(ids) {
       const { rows } = await database
         .allDocs({ include_docs: true, keys: [...ids] })
         .catch((error: unknown) => {
           throw storeError(error)
         })
-      return rows.filter((row) => 'doc' in row && isNewer(row.doc)).length
+      const documents = rows.flatMap((row) => ('doc' in row && row.doc ? [row.doc] : []))
+      const newer = documents.filter(isNewer).length
+      return { newer, damaged: documents.length - newer - recordsOf(rows).length }
     },
     async note(key) {
       const found = await readNote(key)
@@ -165,6 +169,38 @@ export async function openPouchStore(name: string): Promise<Store & { database: 
       await database.close()
     },
   }
+}
+
+/** Whether the browser has a database of this name. */
+async function isThere(name: string): Promise<boolean> {
+  return new Promise((resolve, reject) => {
+    const request = indexedDB.open(name)
+    let isNew = false
+    request.onupgradeneeded = () => {
+      isNew = true
+      // nothing is left of it
+      request.transaction?.abort()
+    }
+    request.onsuccess = () => {
+      request.result.close()
+      resolve(true)
+    }
+    request.onerror = () => (isNew ? resolve(false) : reject(request.error))
+  })
+}
+
+/**
+ * Has the adapter open a database with whatever version it has. By itself it asks for a version made of the time of
+ * day, so a clock that was set back makes it ask for an older one than there is, which IndexedDB refuses: the log would
+ * be out of reach until the clock has caught up. The version only matters to indexes of design documents, of which a
+ * log has none here.
+ */
+function openAsItIs(inside: AdapterInside): void {
+  Object.defineProperty(inside.__opts, 'versionChangedWhileOpen', {
+    get: () => true,
+    // it clears the mark before each opening
+    set: () => undefined,
+  })
 }
 
 function recordsOf(rows: readonly object[]): LogRecord[] {

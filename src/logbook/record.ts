@@ -1,4 +1,5 @@
 import type { Entry } from '../messages/entry.ts'
+import { clockTolerance } from './hybridClock.ts'
 
 /** The version of the record's layout that this program writes. `docs/logbook-format.md` describes each version. */
 export const recordVersion = 1
@@ -55,6 +56,17 @@ export function readRecordId(id: string): { stamp: number; device: string; seque
 /** A record's place in time: milliseconds since the Unix epoch. Never before the stamp of the record written before it. */
 export function stampOf(record: LogRecord): number {
   return readRecordId(record.id)?.stamp ?? Math.round(record.entry.at * 1000)
+}
+
+/**
+ * When a record's entry happened, in milliseconds: what the bar's clock said. A record that followed another device's
+ * faster clock has a later stamp, but its shot still belongs to its own day. Where the two cannot belong together (the
+ * record was not made by this program), the stamp counts.
+ */
+export function timeOf(record: LogRecord): number {
+  const stamp = stampOf(record)
+  const at = Math.round(record.entry.at * 1000)
+  return at <= stamp && stamp - at <= clockTolerance ? at : stamp
 }
 
 /** Whether a name may stand for a device in a record's id. */

@@ -21,8 +21,11 @@ export interface Store {
   range(range: Range): Promise<LogRecord[]>
   /** The records of these ids that there are. */
   get(ids: readonly string[]): Promise<LogRecord[]>
-  /** How many of these a newer program wrote: they are kept, and {@link range} and {@link get} pass them over. */
-  newer(ids: readonly string[]): Promise<number>
+  /**
+   * How many of these a newer program wrote, and how many are not whole: they are kept, and {@link range} and
+   * {@link get} pass them over.
+   */
+  unread(ids: readonly string[]): Promise<{ newer: number; damaged: number }>
   /** The note, or `undefined`. */
   note(key: string): Promise<unknown>
   /** Writes records over those of the same ids and leaves nothing of the old text; for erasure only. */

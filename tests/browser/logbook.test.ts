@@ -316,6 +316,36 @@ describe.skipIf(!findChromium())('when something is wrong', () => {
     ])
   })
 
+  test.each([
+    ['ten minutes', 600],
+    ['a year', 365 * 86_400],
+  ])('a clock that was set back by %s between two starts hides nothing', async (_name, back) => {
+    const at = 1_772_524_800
+    const open = async (now: number, entry: Entry) => {
+      const page = await context.newPage()
+      await page.clock.setFixedTime(now * 1000)
+      await page.goto(server.url)
+      await page.waitForFunction(() => 'page' in window)
+      const found = await page.evaluate(async (given) => {
+        const log = await window.page.openLogbook()
+        await log.append(given)
+        const found = {
+          troubles: log.troubles.map(({ kind }) => kind),
+          entries: (await log.entries()).map(({ entry }) => entry.id).sort(),
+        }
+        await log.close()
+        return found
+      }, entry)
+      await page.close()
+      return found
+    }
+    expect((await open(at, shot(1, at))).entries).toEqual(['e1'])
+    const second = await open(at - back, shot(2, at - back))
+    expect(second.entries).toEqual(['e1', 'e2'])
+    expect(second.troubles).toContain('clock set back')
+    expect((await open(at - back + 60, shot(3, at - back + 60))).entries).toEqual(['e1', 'e2', 'e3'])
+  })
+
   test('a clock that was set back is told, and the order stays', async () => {
     const page = await openPage(context, server.url)
     const found = await page.evaluate(

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { dayFigures } from '../../../src/logbook/daySummary.ts'
 import { openDays } from '../../../src/logbook/dailySummaries.ts'
 import { openMemoryLogbook } from '../../../src/logbook/openMemoryLogbook.ts'
-import { double } from './makeRecords.ts'
+import { double, recordsOf } from './makeRecords.ts'
 
 /** Local noon of a day in March 2026, in seconds. */
 const noon = (date: number) => new Date(2026, 2, date, 12).getTime() / 1000
@@ -27,6 +27,26 @@ describe('day summaries', () => {
       '2026-03-04',
       '2026-03-05',
     ])
+  })
+
+  test('put shots on their own day while another device runs ahead', async () => {
+    const log = await openMemoryLogbook({ clock: () => noon(3) * 1000 })
+    // a row of a device whose clock is twenty hours ahead: what is logged after it is ordered after it
+    await log.merge(recordsOf([{ ...double('s9', 19) }], 'tablet09', noon(3) + 20 * 3600))
+    await log.append([shot(1, noon(3)), shot(2, noon(3) + 60, 30)])
+    expect((await log.entries()).map(({ entry }) => entry.id)).toEqual(['e1', 'e1', 'e2'])
+    const now = [
+      ['2026-03-03', 2, 1],
+      ['2026-03-04', 1, 1],
+    ]
+    expect(await figures(log)).toEqual(now)
+    await log.append({ id: 'x', at: noon(3) + 120, kind: 'taken back', entry: 'e2' })
+    expect(await figures(log)).toEqual([
+      ['2026-03-03', 1, 1],
+      ['2026-03-04', 1, 1],
+    ])
+    // made again from nothing they are the same
+    expect(await openDays(log.store).summaries()).toEqual(await log.days.summaries())
   })
 
   test('follow an undo and a correction that come days later', async () => {

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest'
 import type { Entry } from '../../../src/messages/entry.ts'
+import { checkRecord } from '../../../src/logbook/checkRecord.ts'
 import { openMemoryLogbook } from '../../../src/logbook/openMemoryLogbook.ts'
 import { readRecordId } from '../../../src/logbook/record.ts'
-import { double, morning } from './makeRecords.ts'
+import { double, morning, recordsOf } from './makeRecords.ts'
 
 const shot = (n: number, at = morning + n): Entry => ({ ...double(`s${n}`, 19), id: `e${n}`, at })
 
@@ -37,6 +38,26 @@ describe('the logbook', () => {
     const records = await log.entries()
     expect(records.map((record) => record.sequence)).toEqual([2, 1])
     expect(records[0]?.entry.id).toBe('e2')
+  })
+
+  test('goes on under another name when its numbers are used up, and loses nothing', async () => {
+    const log = await openMemoryLogbook({ device: 'tablet01' })
+    // a row of this device's own, as a file may hold
+    const [row] = recordsOf([{ ...double('s0', 19) }])
+    if (!row) throw new Error('no row')
+    await log.merge([{ ...row, id: row.id.replace('0000001', '9999998'), sequence: 9_999_998 }])
+    await log.append([shot(1), shot(2), shot(3)])
+    await log.append(shot(4))
+    const records = await log.entries()
+    expect(records.map(({ entry }) => entry.id)).toEqual(['e1', 'e1', 'e2', 'e3', 'e4'])
+    expect(records.map(({ sequence }) => sequence)).toEqual([9_999_998, 9_999_999, 1, 2, 3])
+    expect(records[2]?.device).not.toBe('tablet01')
+    expect(log.device).toBe(records[2]?.device)
+    for (const record of records) expect(checkRecord(record)).toHaveProperty('record')
+    // the numbers beyond a million are as good as those before
+    expect(
+      checkRecord({ ...row, id: row.id.replace('0000001', '1000001'), sequence: 1_000_001 }),
+    ).toHaveProperty('record')
   })
 
   test('refuses an entry that is none, tells the field, and logs nothing of its batch', async () => {
