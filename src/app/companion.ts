@@ -169,11 +169,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     for (const sentence of unreached) say(sentence)
   }
 
-  /** Tells of entries that a newer program wrote, each time there are more. */
+  /** Reports entries that cannot be read, each time there are more. */
   let newerTold = 0
-  function tellNewer() {
+  let damagedTold = 0
+  function reportUnread() {
     if (logbook.newer > newerTold) warn('trouble.log-newer', { entries: logbook.newer })
     newerTold = logbook.newer
+    if (logbook.damaged > damagedTold) warn('trouble.log-damaged', { entries: logbook.damaged })
+    damagedTold = logbook.damaged
   }
 
   /** Reads the shift's report out of the log. */
@@ -248,8 +251,8 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   await Promise.all([ear.open(), loading])
   for (const { kind, sentence, values } of logbook.troubles)
     if (kind !== 'not persistent') warn(sentence, values)
-  tellNewer()
-  logbook.onStanding(tellNewer)
+  reportUnread()
+  logbook.onStanding(reportUnread)
   if (saved && !isRestored) warn('trouble.state-lost')
   else if (loaded && loaded.missed > 0) warn('trouble.state-behind', { entries: loaded.missed })
   send(isRestored ? { type: 'resumed', at: clock.now() } : { type: 'begin', first: !saved }, true)

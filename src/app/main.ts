@@ -6,7 +6,7 @@ import { onWake } from './shell/wake.ts'
 import { loadWords, startLanguage } from './words/words.ts'
 
 const { observable, report } = createObservable()
-window.earshot = observable
+Object.defineProperty(window, 'earshot', { value: observable })
 
 // a key or a touch that comes before the texts are there counts
 let isAwake = false

@@ -35,6 +35,8 @@ export function readServer(address: string, user?: string, password?: string): S
   }
   if (url.protocol !== 'https:' && url.protocol !== 'http:')
     throw new ServerRefused('trouble.server-address', `${url.protocol} is not a web address`)
+  if (url.protocol === 'http:' && isLoopback(url.hostname) && !isThisDevice(url.hostname))
+    throw new ServerRefused('trouble.server-loopback', `${url.host}: write localhost or 127.0.0.1`)
   if (url.protocol === 'http:' && !isThisDevice(url.hostname))
     throw new ServerRefused('trouble.server-tls', `${url.host}: TLS (https) is required`)
   if (url.pathname.replaceAll('/', '') === '')
@@ -47,14 +49,12 @@ export function readServer(address: string, user?: string, password?: string): S
   return server
 }
 
-function isThisDevice(host: string): boolean {
-  return (
-    host === 'localhost' ||
-    host.endsWith('.localhost') ||
-    host === '[::1]' ||
-    /^127(\.\d{1,3}){3}$/.test(host)
-  )
-}
+/** The names of this device that the page's policy lets it reach; see `headers.ts`. */
+const isThisDevice = (host: string) => host === 'localhost' || host === '127.0.0.1'
+
+/** Every other way to write it: a policy has no form for these. */
+const isLoopback = (host: string) =>
+  host.endsWith('.localhost') || host === '[::1]' || /^127(\.\d{1,3}){3}$/.test(host)
 
 const key = (name: string) => `${name} server`
 

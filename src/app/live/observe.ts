@@ -31,7 +31,7 @@ export type Observer = (observation: Observation) => void
 
 /**
  * The one door through which tests and rehearsals watch the running app: `window.earshot`. It only reports; nothing
- * can be done to the app through it.
+ * can be done to the app through it. What an observer gets is a copy of its own, and one that throws is only logged.
  */
 export interface Observable {
   /** Calls the observer for everything from now on. @returns a function that stops that */
@@ -48,14 +48,19 @@ declare global {
 export function createObservable(): { observable: Observable; report: Observer } {
   const observers = new Set<Observer>()
   return {
-    observable: {
+    observable: Object.freeze<Observable>({
       observe(observer) {
         observers.add(observer)
         return () => observers.delete(observer)
       },
-    },
+    }),
     report(observation) {
-      for (const observer of observers) observer(observation)
+      for (const observer of observers)
+        try {
+          observer(structuredClone(observation))
+        } catch (error) {
+          console.error('an observer failed', error)
+        }
     },
   }
 }
