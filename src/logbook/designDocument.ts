@@ -45,7 +45,14 @@ const validate = `function (doc, before, user) {
   var bar = doc._deleted ? before && before.bar : doc.bar
   var bars = (user.roles || []).filter(function (role) { return role.slice(0, 4) === 'bar ' })
   if (!isAdmin && bars.length > 0 && bar && !has(bars, 'bar ' + bar)) refuse('not a bar of yours')
-  if (doc._deleted) return
+  if (doc._deleted) {
+    // only what tells of a person and nothing else is ever removed
+    var gone = before && before.entry
+    var isPersonal = gone && (gone.kind === 'person chosen' || gone.kind === 'drill scored' ||
+      (gone.kind === 'named' && gone.what === 'person'))
+    if (before && !before._deleted && !isPersonal && !isAdmin) refuse('records are not removed')
+    return
+  }
   if (!/^[0-9]{13}-[a-z0-9]{4,16}-[0-9]{7}$/.test(doc._id)) refuse('not a record id')
   if (typeof doc.bar !== 'string' || !/^[a-z0-9-]{1,40}$/.test(doc.bar)) refuse('bar is missing')
   if (doc._id.split('-')[1] !== doc.device) refuse('device is not the one in the id')

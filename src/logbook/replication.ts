@@ -1,6 +1,7 @@
 import PouchDB from 'pouchdb-browser'
 import { backOff } from './backOff.ts'
 import { designDocument, designName, readChainFigures, type ChainFigures } from './designDocument.ts'
+import { guardTarget, type GuardedTarget } from './keepFirst.ts'
 import type { Logbook } from './logbook.ts'
 import type { RecordDatabase, RecordDocument } from './pouchStore.ts'
 import type { Server } from './server.ts'
@@ -21,6 +22,10 @@ export interface Replication {
   readonly state: ReplicationState
   /** records that came and went since the start, and those that the server would not take */
   readonly counts: { readonly pulled: number; readonly pushed: number; readonly denied: number }
+  /** entries that the server has altered or removed; the log keeps its own */
+  readonly altered: number
+  /** Calls the listener when there are more or fewer of these. @returns a function that ends that */
+  onAltered(listener: (altered: number) => void): () => void
   /** Tells each change of the state; answers with a function that ends it. */
   onState(listener: (state: ReplicationState) => void): () => void
   stop(): Promise<void>
@@ -42,7 +47,7 @@ function openRemote({ url, user, password }: Server): RecordDatabase {
 /**
  * Exchanges a log with a server for as long as it runs: everything of this device goes there, and everything of this
  * bar comes here. Records are never changed, so no two devices' work can be in conflict; `docs/logbook-format.md`
- * tells the rules. Erasures are carried out on what comes in.
+ * has the rules. Erasures are carried out on what comes in. What a server has altered is not taken; see `keepFirst.ts`.
  *
  * @throws TypeError for a log that keeps nothing
  */
@@ -76,33 +81,48 @@ export function startReplication(
     back_off_function: (delay: number) => backOff(delay, firstWait),
   } as const
   const push = database.replicate.to(remote, options)
-  const pull = database.replicate.from(remote, {
-    ...options,
-    filter: 'earshot/bar',
-    query_params: { bar: log.bar },
-  })
-  for (const [side, replication] of [
-    ['push', push],
-    ['pull', pull],
-  ] as const) {
+  let pull: PouchDB.Replication.Replication<RecordDocument> | null = null
+  let guard: GuardedTarget | null = null
+  let isStopped = false
+  const alteredListeners = new Set<(altered: number) => void>()
+  function follow(side: 'push' | 'pull', replication: PouchDB.Replication.Replication<RecordDocument>) {
     replication
       .on('active', () => change(side, 'exchanging'))
       .on('paused', (error) => change(side, error ? 'waiting' : 'up to date'))
-      .on('denied', () => (counts.denied += 1))
       .on('error', () => change(side, 'refused'))
       .catch(() => undefined)
   }
+  follow('push', push)
+  push.on('denied', () => (counts.denied += 1))
   push.on('change', ({ docs }) => (counts.pushed += docs.length))
-  pull.on('change', ({ docs }) => {
-    counts.pulled += docs.length
-    takeIn()
-  })
+
+  async function startPull() {
+    const guarded = await guardTarget(log, () => {
+      for (const listener of alteredListeners) listener(guarded.altered())
+    })
+    guard = guarded
+    if (isStopped) return
+    pull = PouchDB.replicate(remote, guarded.target, {
+      ...options,
+      filter: 'earshot/bar',
+      query_params: { bar: log.bar },
+    })
+    follow('pull', pull)
+    pull.on('change', ({ docs }) => {
+      counts.pulled += docs.length
+      takeIn()
+    })
+  }
+  void startPull().catch(() => change('pull', 'refused'))
   // what a killed window left undone
   takeIn()
 
   /** A store that fails leaves the mark where it was, so the same is taken in with the next change. */
   function takeIn(): void {
-    takingIn = takingIn.then(() => log.takeIn()).catch(() => undefined)
+    takingIn = takingIn
+      .then(() => log.takeIn())
+      .then(() => guard?.lookAgain())
+      .catch(() => undefined)
   }
 
   return {
@@ -110,13 +130,21 @@ export function startReplication(
       return state
     },
     counts,
+    get altered() {
+      return guard?.altered() ?? 0
+    },
+    onAltered(listener) {
+      alteredListeners.add(listener)
+      return () => alteredListeners.delete(listener)
+    },
     onState(listener) {
       listeners.add(listener)
       return () => listeners.delete(listener)
     },
     async stop() {
+      isStopped = true
       push.cancel()
-      pull.cancel()
+      pull?.cancel()
       await takingIn
       change('push', 'stopped')
       change('pull', 'stopped')

@@ -227,6 +227,37 @@ describe.skipIf(!findChromium())('replication', () => {
       .toBe(4)
   })
 
+  test('keeps the first of an entry that the server alters or removes, and says so', async () => {
+    const page = await newDevice('tablet01')
+    await append(page, [shot('a', 18, morning), shot('b', 19, morning + 1), shot('c', 20, morning + 2)])
+    await replicate(page)
+    await page.evaluate(() => window.page.reaches(window.replication, 'up to date'))
+    const before = await page.evaluate(() => window.log.entries())
+    // whoever owns the server takes the check away, and then writes what the device would not
+    const design = (await ask('GET', '/chain/_design/earshot')) as { validate_doc_update?: string }
+    const { validate_doc_update: _check, ...open } = design
+    expect(await ask('PUT', '/chain/_design/earshot', open)).toMatchObject({ ok: true })
+    const [a, b, c] = (
+      (await ask('GET', '/chain/_all_docs?include_docs=true&endkey="A"')) as {
+        rows: { doc: { _id: string; _rev: string; entry: object } }[]
+      }
+    ).rows.map(({ doc }) => doc)
+    if (!a || !b || !c) throw new Error('not on the server')
+    await ask('PUT', `/chain/${a._id}`, { ...a, entry: { ...a.entry, seconds: 399 } })
+    await ask('PUT', `/chain/${b._id}`, { _rev: b._rev, bar: 'harbour', _deleted: true })
+    await ask('PUT', `/chain/${c._id}`, { ...c, entry: 'nothing' })
+    await expect.poll(() => page.evaluate(() => window.replication.altered), { timeout: 30_000 }).toBe(3)
+    expect(await page.evaluate(() => window.log.entries())).toEqual(before)
+    // it is not forgotten by a new start
+    const again = await page.evaluate(async (server) => {
+      await window.replication.stop()
+      const replication = window.page.startReplication(window.log, server, { firstWait: 50 })
+      await window.page.reaches(replication, 'up to date')
+      return replication.altered
+    }, server)
+    expect(again).toBe(3)
+  })
+
   test('erases a person on the other devices and on the server, what they logged meanwhile too', async () => {
     const one = await newDevice('tablet01')
     const two = await newDevice('tablet02')

@@ -8,16 +8,21 @@ export interface ServerStanding {
   alikeSince: number | null
   /** entries that the server would not take */
   denied: number
+  /** entries that the server has altered or removed; this device keeps its own */
+  altered: number
 }
 
 /** How it stands with the server, in sentences. */
-export function serverAnswer({ state, alikeSince, denied }: ServerStanding): Said[] {
-  const refused: Said[] = denied === 0 ? [] : [{ sentence: 'server.denied', values: { entries: denied } }]
+export function serverAnswer({ state, alikeSince, denied, altered }: ServerStanding): Said[] {
+  const refused: Said[] = [
+    ...(altered === 0 ? [] : [{ sentence: 'server.altered', values: { entries: altered } } as const]),
+    ...(denied === 0 ? [] : [{ sentence: 'server.denied', values: { entries: denied } } as const]),
+  ]
   switch (state) {
     case 'none':
       return [{ sentence: 'server.none' }]
     case 'up to date':
-      return [{ sentence: 'server.up-to-date' }, ...refused]
+      return altered === 0 ? [{ sentence: 'server.up-to-date' }, ...refused] : refused
     case 'resting':
     case 'stopped':
       return [{ sentence: 'server.off' }, lastAlike(alikeSince), ...refused]

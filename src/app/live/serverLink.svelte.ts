@@ -40,22 +40,30 @@ export function openServerLink({
   let state = $state<ServerStanding['state']>('none')
   let alike = $state(loadAlike(keptAs))
   let denied = $state(0)
+  let altered = $state(0)
   let running: Replication | null = null
 
   function start() {
     void running?.stop()
     running = null
     denied = 0
+    altered = 0
     state = !server || !logbook.database ? 'none' : 'resting'
     if (!server || !logbook.database || server.resting) return
     const replication = startReplication(logbook, server)
     running = replication
     state = replication.state
+    replication.onAltered((count) => {
+      if (running !== replication) return
+      if (count > altered) warn('trouble.server-altered', { entries: count })
+      altered = count
+    })
     replication.onState((next) => {
       if (running !== replication) return
       denied = replication.counts.denied
       state = next
-      if (next === 'up to date') {
+      altered = replication.altered
+      if (next === 'up to date' && altered === 0) {
         alike = Date.now()
         saveAlike(keptAs, alike)
       }
@@ -77,8 +85,10 @@ export function openServerLink({
   const standing = (): ServerStanding => ({
     state,
     // while both are alike every change goes over as it comes
-    alikeSince: alike === null ? null : state === 'up to date' ? 0 : (Date.now() - alike) / 1000,
+    alikeSince:
+      alike === null ? null : state === 'up to date' && altered === 0 ? 0 : (Date.now() - alike) / 1000,
     denied,
+    altered,
   })
 
   /** Waits until an exchange has come to an end, or for so long. */

@@ -12,12 +12,18 @@ it.each([
 })
 
 it('tells what the server would not take, and not when it was alike while it is', () => {
-  expect(serverAnswer({ state: 'up to date', alikeSince: 0, denied: 2 })).toEqual([
+  expect(serverAnswer({ state: 'up to date', alikeSince: 0, denied: 2, altered: 0 })).toEqual([
     { sentence: 'server.up-to-date' },
     { sentence: 'server.denied', values: { entries: 2 } },
   ])
-  expect(serverAnswer({ state: 'waiting', alikeSince: 600, denied: 0 })).toEqual([
+  expect(serverAnswer({ state: 'waiting', alikeSince: 600, denied: 0, altered: 0 })).toEqual([
     { sentence: 'trouble.server-away' },
     { sentence: 'server.last.minutes', values: { minutes: 10 } },
+  ])
+})
+
+it('does not say that both have the same when the server has altered entries', () => {
+  expect(serverAnswer({ state: 'up to date', alikeSince: 0, denied: 0, altered: 3 })).toEqual([
+    { sentence: 'server.altered', values: { entries: 3 } },
   ])
 })
