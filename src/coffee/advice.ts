@@ -1,15 +1,15 @@
-import {
-  foretell,
-  scatterOf,
-  summarise,
-  type Air,
-  type Estimate,
-  type GrinderBelief,
-} from './grinderBelief.ts'
+import { scatterOf, summarise } from './beliefSummary.ts'
+import type { Air, Estimate, GrinderBelief } from './grinderBelief.ts'
 import { standardModel, type GrinderModel } from './grinderModel.ts'
-import type { ActionKind, ActionSentence, ReasonSentence } from './judgement.ts'
-import { mixtureBelow, mixtureQuantile, normalBelow } from './normal.ts'
+import { outlooksOf, type NextShot } from './foretell.ts'
+import { heldTo } from './heldGrind.ts'
+import type { ActionKind, ActionSentence, Judgement, ReasonSentence } from './judgement.ts'
+import { casesOf, doseToLand, standingOf, type Case, type OrderShare } from './mixOfOrders.ts'
+import { mixtureBelow, mixtureQuantile, normalBelow, type NormalPart } from './normal.ts'
+import { anyRecipe } from './observe.ts'
+import { carryForward } from './passage.ts'
 import { OutOfRange } from './outOfRange.ts'
+import { worthAfter } from './plan.ts'
 import { checkWindow, type Recipe, type Window } from './recipe.ts'
 
 export interface AdviceOptions {
@@ -19,10 +19,31 @@ export interface AdviceOptions {
   readonly notch: number
   /** settings the grinder has; no limits when left out */
   readonly notchRange?: NotchRange
-  /** the house rule is one notch at a time; true lets the adviser go further when it is sure */
+  /**
+   * Until a shot has landed since the day or the bag began, the adviser goes as far as is best. After that the house
+   * rule is one notch at a time; true lets it go further still.
+   */
   readonly largerMoves: boolean
   readonly air?: Air
+  /** who pulls the next shot, when it is known */
+  readonly person?: number
+  /** what is ordered on this grinder; from the shots of late when left out */
+  readonly orders?: readonly OrderShare[]
+  readonly prices?: Prices
+  /** what was judged of the last shot: where it holds the grind, or is sure of a notch, so is the advice */
+  readonly judgement?: Pick<Judgement, 'action'> & { readonly sure?: boolean }
 }
+
+/** What a move and a miss cost a shop, in any unit that both share: grams of coffee, seconds, money. */
+export interface Prices {
+  /** of a move: the grounds run through, the time, the bother of it */
+  readonly move: number
+  /** of a shot that misses its window */
+  readonly miss: number
+}
+
+/** In grams of coffee: a purge and a quarter of a minute against a double, as an ordinary shop might put it. */
+export const ordinaryPrices: Prices = { move: 9, miss: 18 }
 
 interface NotchRange {
   readonly lowest: number
@@ -55,6 +76,8 @@ export interface Advice {
   readonly shotsToWindow: number
   /** clear the old grounds before the next shot */
   readonly needsPurge: boolean
+  /** grams that bring another recipe of the mix in at the notch advised, where its own dose does not */
+  readonly doses: readonly { readonly recipe: string; readonly grams: number }[]
 }
 
 export interface SpokenNumbers {
@@ -70,19 +93,14 @@ export interface SpokenNumbers {
   readonly shots: number
 }
 
-/** When the adviser speaks up. Tuned on the simulated bench (`npm run bench -- adviser`). */
 const policy = {
   /** largest move ever advised, notches */
   largestMove: 10,
-  /** a move must lead to a chance to land that is better by at least this much */
-  gain: 0.12,
-  /** or, while little is known and every chance is small, now be less than this part of the best */
-  poorChance: 0.5,
-  /** a larger move must overshoot the window with no more than this chance */
-  overshoot: 0.4,
+  /** shots to come for which a setting is chosen */
+  horizon: 8,
   /** above this chance the reason given for leaving is that the chance is good */
   goodChance: 0.6,
-  /** above this chance the last shot is called a slip of the hand */
+  /** above this chance the last shot is called a freak */
   likelyFault: 0.5,
 }
 
@@ -92,29 +110,42 @@ const policy = {
  */
 export function outlook(
   belief: GrinderBelief,
-  window: Window,
+  recipe: Recipe,
   options: AdviceOptions,
   notches: number,
   model: GrinderModel = standardModel,
 ): Outlook {
-  checkWindow(window)
-  const { parts, chance } = chances(belief, window, options, notches, model)
-  const quantile = (below: number): number => Math.exp(mixtureQuantile(parts, below))
-  return { notches, seconds: { mean: quantile(0.5), low: quantile(0.05), high: quantile(0.95) }, chance }
+  checkWindow(recipe.window)
+  const outlooks = outlooksOf(belief, nextShot(belief, recipe, options), model)
+  return outlookAt(outlooks.at(options.notch + notches), recipe.window, notches)
 }
 
-function chances(
-  belief: GrinderBelief,
-  window: Window,
-  options: AdviceOptions,
-  notches: number,
-  model: GrinderModel,
-) {
-  const { at, notch, air } = options
-  const parts = foretell(belief, { at, notch: notch + notches, ...(air && { air }) }, model)
-  const fast = mixtureBelow(parts, Math.log(window.opens))
-  const slow = 1 - mixtureBelow(parts, Math.log(window.closes))
-  return { parts, chance: { fast, inWindow: 1 - fast - slow, slow } }
+/** A recipe under whose name nothing was pulled is foretold as the shots were, when they had no name either. */
+function nextShot(belief: GrinderBelief, recipe: Recipe, options: AdviceOptions): NextShot {
+  const { at, notch, air, person = belief.person ?? undefined } = options
+  const nameless = belief.firstRecipe === null && belief.learnt > 0
+  return {
+    at,
+    notch,
+    ...(air && { air }),
+    ...(person !== undefined && { person }),
+    ...(!nameless && { recipe }),
+  }
+}
+
+function chanceOf(parts: readonly NormalPart[], { opens, closes }: Window): Outlook['chance'] {
+  const fast = mixtureBelow(parts, Math.log(opens))
+  const slow = 1 - mixtureBelow(parts, Math.log(closes))
+  return { fast, inWindow: 1 - fast - slow, slow }
+}
+
+function outlookAt(parts: readonly NormalPart[], window: Window, notches: number): Outlook {
+  const quantile = (below: number): number => Math.exp(mixtureQuantile(parts, below))
+  return {
+    notches,
+    seconds: { mean: quantile(0.5), low: quantile(0.05), high: quantile(0.95) },
+    chance: chanceOf(parts, window),
+  }
 }
 
 /** Moves that the grinder has, coarsest first, no longer than `longest`. */
@@ -125,7 +156,11 @@ function movesOf({ notch, notchRange }: AdviceOptions, longest: number): readonl
   )
 }
 
-function checkOptions({ notch, notchRange }: AdviceOptions): void {
+function checkOptions({ notch, notchRange, prices }: AdviceOptions): void {
+  if (prices) {
+    if (!(prices.miss > 0)) throw new OutOfRange('price of a miss', prices.miss, 0, Infinity, '')
+    if (!(prices.move >= 0)) throw new OutOfRange('price of a move', prices.move, 0, Infinity, '')
+  }
   if (!notchRange) return
   if (!(notchRange.lowest <= notchRange.highest))
     throw new OutOfRange('lowest notch', notchRange.lowest, -Infinity, notchRange.highest, '')
@@ -133,9 +168,53 @@ function checkOptions({ notch, notchRange }: AdviceOptions): void {
     throw new OutOfRange('notch', notch, notchRange.lowest, notchRange.highest, '')
 }
 
+/** Whether a shot of the recipe in use, or of any that is known, has landed since the day or the bag began. */
+function hasLanded(belief: GrinderBelief, recipe: Recipe): boolean {
+  return belief.recent.some(({ seconds, recipe: name }) => {
+    const window = name === anyRecipe || name === recipe.name ? recipe.window : belief.recipes[name]?.window
+    return window !== undefined && seconds >= window.opens && seconds <= window.closes
+  })
+}
+
+/** Which way the last shot missed its own window: 1 slow, -1 fast, 0 not. */
+function lastMiss({ last, recipes }: GrinderBelief, recipe: Recipe): number {
+  if (!last) return 0
+  const window =
+    last.recipe === anyRecipe || last.recipe === recipe.name ? recipe.window : recipes[last.recipe]?.window
+  if (!window) return 0
+  return last.seconds < window.opens ? -1 : last.seconds > window.closes ? 1 : 0
+}
+
+/** The best move for the shots to come: what the next shot is worth, and what is worth doing once it is seen. */
+function bestMove(
+  belief: GrinderBelief,
+  recipe: Recipe,
+  options: AdviceOptions,
+  cases: readonly Case[],
+  longest: number,
+): { notches: number; aim: number } {
+  const { notch, prices = ordinaryPrices } = options
+  const { standing, targets } = standingOf(cases, notch)
+  const price = prices.move / prices.miss
+  const plan = { move: price, horizon: policy.horizon, longest }
+  const aim = targets.reduce((sum, { share, opens, closes }) => sum + (share * (opens + closes)) / 2, 0)
+  const missed = lastMiss(belief, recipe)
+  const worth = (move: number): number =>
+    cases.reduce(
+      (sum, { share, window, outlooks }) =>
+        sum + share * chanceOf(outlooks.at(notch + move), window).inWindow,
+      worthAfter(standing, targets, move, aim, plan),
+    ) - (move === 0 ? 0 : price)
+  const moves = movesOf(options, longest).filter((move) => move * missed <= 0)
+  const valued = moves.map((move) => ({ move, worth: worth(move) }))
+  const stay = valued.find(({ move }) => move === 0) ?? { move: 0, worth: -Infinity }
+  const notches = valued.reduce((best, each) => (each.worth > best.worth ? each : best), stay).move
+  return { notches, aim: Math.round((aim - standing.mean) / Math.max(standing.slope, 0.02)) }
+}
+
 /**
- * Which move to make before the next shot, and why. The aim is the setting at which the chance to land is best;
- * under the house rule the grind walks there one notch at a time. It is left alone when a move would gain little.
+ * Which move to make before the next shot, and why: the one that is worth most over the next shots of all that is
+ * ordered on this grinder, less what a move costs.
  * @throws OutOfRange
  */
 export function advise(
@@ -145,30 +224,24 @@ export function advise(
   model: GrinderModel = standardModel,
 ): Advice {
   const { window } = recipe
+  const { notch, judgement } = options
   checkWindow(window)
   checkOptions(options)
-  const moves = movesOf(options, policy.largestMove).map((notches) => ({
-    notches,
-    chance: chances(belief, window, options, notches, model).chance,
-  }))
-  const chanceOf = (notches: number) =>
-    moves.find((move) => move.notches === notches)?.chance ?? { fast: 0, inWindow: 0, slow: 0 }
-  const target = moves.reduce((best, move) =>
-    move.chance.inWindow > best.chance.inWindow ? move : best,
-  ).notches
-
-  const wanted = belief.learnt === 0 ? 0 : stepTowards(target, options.largerMoves, chanceOf)
-  const best = chanceOf(target).inWindow
-  const now = chanceOf(0).inWindow
-  const notches = best - now >= policy.gain || now < best * policy.poorChance ? wanted : 0
-  const advised = outlook(belief, window, options, notches, model)
-  const asItStands = outlook(belief, window, options, 0, model)
-  const shotsToWindow = expectedShots(notches, target, options.largerMoves, chanceOf, belief, window)
+  const next = { at: options.at, notch, ...(options.air && { air: options.air }) }
+  const here = carryForward(belief, next, model)
+  const own = outlooksOf(here, nextShot(belief, recipe, options), model)
+  const cases = casesOf(here, recipe, next, options.orders, model)
+  const longest = options.largerMoves || !hasLanded(belief, recipe) ? policy.largestMove : 1
+  const best = belief.learnt === 0 ? { notches: 0, aim: 0 } : bestMove(here, recipe, options, cases, longest)
+  const notches = judged(best.notches, judgement, options)
+  const advised = outlookAt(own.at(notch + notches), window, notches)
+  const asItStands = notches === 0 ? advised : outlookAt(own.at(notch), window, 0)
+  const shotsToWindow = expectedShots(belief, window, advised.chance.inWindow, model)
   return {
     notches,
     action: notches === 0 ? 'leave' : notches > 0 ? 'finer' : 'coarser',
     sentence: moveSentence(notches),
-    reason: reasonFor(belief, window, options, notches, asItStands),
+    reason: reasonFor(belief, window, options, notches, asItStands, model),
     values: {
       notches: Math.abs(notches),
       chance: Math.round(100 * advised.chance.inWindow),
@@ -180,41 +253,43 @@ export function advise(
     outlook: advised,
     asItStands,
     shotsToWindow,
-    needsPurge: belief.notch !== null && belief.notch !== options.notch + notches,
+    needsPurge: belief.notch !== null && belief.notch !== notch + notches,
+    doses: dosesFor(here, recipe, { ...next, notch: notch + notches }, cases, model),
   }
 }
 
-type ChanceOf = (notches: number) => Outlook['chance']
+/** The move, as far as the judgement of the last shot allows it and the grinder has it. */
+function judged(best: number, judgement: AdviceOptions['judgement'], options: AdviceOptions): number {
+  if (!judgement) return best
+  const held = heldTo(judgement, best)
+  return movesOf(options, policy.largestMove).includes(held) ? held : best
+}
 
-/** One step of the walk to the target: a single notch, or as far as the risk of overshooting allows. */
-function stepTowards(target: number, largerMoves: boolean, chanceOf: ChanceOf): number {
-  const direction = Math.sign(target)
-  if (!largerMoves || target === 0) return direction
-  const overshoot = (notches: number): number =>
-    direction > 0 ? chanceOf(notches).slow : chanceOf(notches).fast
-  let step = target
-  while (Math.abs(step) > 1 && overshoot(step) > policy.overshoot) step -= direction
-  return step
+/** Doses for the other recipes of the mix, once enough was pulled to know where each of them lies. */
+function dosesFor(
+  belief: GrinderBelief,
+  recipe: Recipe,
+  next: Omit<NextShot, 'recipe'>,
+  cases: readonly Case[],
+  model: GrinderModel,
+): Advice['doses'] {
+  if (cases.length < 2 || belief.learnt < 4) return []
+  return Object.entries(belief.recipes).flatMap(([name, known]) => {
+    const grams = doseToLand(belief, { ...recipe, ...known, name }, next, model)
+    return grams === null ? [] : [{ recipe: name, grams }]
+  })
 }
 
 /**
- * Shots until one lands, counting it, if the walk goes on as planned. Each miss on the way is taken for what it is
- * believed to be now; at the target, when the setting is known, only the scatter is left.
+ * Shots until one lands, counting it: the next as it is foretold, those after it as they land once the setting is
+ * known and only the scatter is left.
  */
-function expectedShots(
-  first: number,
-  target: number,
-  largerMoves: boolean,
-  chanceOf: ChanceOf,
-  belief: GrinderBelief,
-  window: Window,
-): number {
+function expectedShots(belief: GrinderBelief, window: Window, chance: number, model: GrinderModel): number {
   const half = Math.log(window.closes / window.opens) / 2
-  const settled = Math.max(2 * normalBelow(half / scatterOf(belief)) - 1, 0.05)
-  const walk = [first]
-  for (let place = first; place !== target; walk.push(place))
-    place = largerMoves ? target : place + Math.sign(target - place)
-  return walk.reduceRight((after, place) => 1 + (1 - chanceOf(place).inWindow) * after, 1 / settled)
+  const settled = Math.max(2 * normalBelow(half / scatterOf(belief, model)) - 1, 0.05)
+  // moves on the way land as the mean of both
+  const onTheWay = Math.max((chance + settled) / 2, 0.05)
+  return 1 + (1 - chance) / onTheWay
 }
 
 export function moveSentence(notches: number): ActionSentence {
@@ -229,6 +304,7 @@ function reasonFor(
   options: AdviceOptions,
   notches: number,
   asItStands: Outlook,
+  model: GrinderModel,
 ): ReasonSentence {
   const { fast, inWindow, slow } = asItStands.chance
   if (belief.learnt === 0) return 'reason.first-shot'
@@ -244,7 +320,7 @@ function reasonFor(
       return 'reason.end-of-range'
     return 'reason.little-to-gain'
   }
-  const { driftPercent } = summarise(belief)
+  const { driftPercent } = summarise(belief, model)
   const expected = asItStands.seconds.mean
   if (notches < 0) {
     if (driftPercent.low > 0) return 'reason.drifted-slower'

@@ -1,5 +1,6 @@
 /** The trade's computation: pure functions and plain values. No clock, no screen, no random source of its own. */
 export * from './advice.ts'
+export * from './beliefSummary.ts'
 export * from './bench.ts'
 export { individualsChart, type IndividualsChart } from './controlChart.ts'
 export * from './driftMonitor.ts'
@@ -7,14 +8,7 @@ export * from './drillScore.ts'
 export * from './extraction.ts'
 export {
   beginBelief,
-  carryOver,
-  observePurge,
-  observeShot,
-  scatterOf,
-  steadiness,
-  summarise,
   type Air,
-  type BeliefSummary,
   type Estimate,
   type GrinderBelief,
   type LastShot,
@@ -22,7 +16,9 @@ export {
 } from './grinderBelief.ts'
 export type { CarryOver } from './grinderModel.ts'
 export * from './judgement.ts'
+export type { OrderShare } from './mixOfOrders.ts'
 export * from './nextStep.ts'
+export { carryOver, observePurge, observeShot } from './observe.ts'
 export { OutOfRange } from './outOfRange.ts'
 export * from './recipe.ts'
 export * from './tamp.ts'

@@ -1,4 +1,5 @@
 import { moveSentence, type Advice, type SpokenNumbers } from './advice.ts'
+import { heldTo } from './heldGrind.ts'
 import type { ActionKind, ActionSentence, Judgement, ReasonSentence } from './judgement.ts'
 
 /** The one thing to do next, judged from the shot and, where the grind is meant, measured by the adviser. */
@@ -14,41 +15,27 @@ export interface NextStep {
 }
 
 /**
- * Joins a judgement and the adviser's answer. A fault of technique, beans or taste comes first, and so does a move
- * that the look or the taste asks for. Where the clock asks for the grind, or finds nothing to do, the adviser has
- * the word: it may leave a miss that looks like noise and may move before the window is lost. Where the times jump
- * about but lie to one side, it is both: the grind moves, and the reason says to mind the hand. But the adviser
- * never goes coarser after a too-fast shot, nor finer after a too-slow one: then the grind is left alone.
+ * Joins a judgement and the adviser's answer. The move is the adviser's, within what the judgement allows: given the
+ * judgement, the adviser answers the same. Where the grind moves, that is the step; where it does not, the judgement
+ * says what to mend instead, if anything. Where the times jump about but lie to one side, it is both: the grind moves,
+ * and the reason says to mind the hand.
  */
 export function nextStep(judgement: Judgement, advice: Advice): NextStep {
-  const { action, sentence, reason, serve, sure, verdict } = judgement
-  const { values } = advice
-  const against =
-    (advice.notches < 0 && (verdict === 'fast' || verdict === 'far too fast')) ||
-    (advice.notches > 0 && (verdict === 'slow' || verdict === 'far too slow'))
-  const lopsided = action === 'technique' && advice.notches !== 0 && !against
-  if (sure && action === 'finer') return { ...grindMove(1, values), reason, serve }
-  if (sure && action === 'coarser') return { ...grindMove(-1, values), reason, serve }
-  if (action !== 'leave' && action !== 'finer' && action !== 'coarser' && !lopsided)
-    return { action, notches: 0, sentence, reason, values, serve }
-  if (lopsided)
-    return {
-      ...grindMove(advice.notches, values),
-      reason: advice.notches < 0 ? 'reason.scattered-slow' : 'reason.scattered-fast',
-      serve,
-    }
-  const notches = against ? 0 : advice.notches
-  return {
-    ...grindMove(notches, values),
-    // a plain miss that is followed by a move needs no more reason than the miss
-    reason: against ? 'reason.little-to-gain' : notches !== 0 && action !== 'leave' ? reason : advice.reason,
-    serve,
+  const { action, sentence, reason, serve, sure } = judgement
+  const atTheEnd = advice.notches === 0 && advice.reason === 'reason.end-of-range'
+  const notches = atTheEnd ? 0 : heldTo(judgement, advice.notches)
+  const values = { ...advice.values, notches: Math.abs(notches) }
+  if (notches === 0) {
+    const meansGrind = action === 'finer' || action === 'coarser' || action === 'leave'
+    return meansGrind
+      ? { action: 'leave', notches, sentence: moveSentence(0), reason: advice.reason, values, serve }
+      : { action, notches, sentence, reason, values, serve }
   }
+  const direction = notches > 0 ? 'finer' : 'coarser'
+  const why = (): ReasonSentence => {
+    if (action === 'technique') return notches < 0 ? 'reason.scattered-slow' : 'reason.scattered-fast'
+    // a plain miss that is followed by a move needs no more reason than the miss
+    return sure || action === direction ? reason : advice.reason
+  }
+  return { action: direction, notches, sentence: moveSentence(notches), reason: why(), values, serve }
 }
-
-const grindMove = (notches: number, values: SpokenNumbers) => ({
-  action: notches === 0 ? ('leave' as const) : notches > 0 ? ('finer' as const) : ('coarser' as const),
-  notches,
-  sentence: moveSentence(notches),
-  values: { ...values, notches: Math.abs(notches) },
-})

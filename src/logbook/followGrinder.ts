@@ -36,7 +36,6 @@ export function followGrinder(holds: readonly LogRecord[]): Followed[] {
     const at: number = belief ? Math.max(belief.at, entry.at) : entry.at
     belief ??= beginBelief(at)
     if (before && before.coffee !== entry.coffee) belief = carryOver(belief, 'new coffee', at)
-    if (before && before.recipe !== entry.recipe) belief = carryOver(belief, 'new recipe', at)
     const { seconds, notch, purged } = entry
     belief = observeShot(belief, { seconds, notch, purged, at, looks: looks.get(entry.shot) ?? [] })
     before = entry

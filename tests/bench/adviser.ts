@@ -1,291 +1,147 @@
 /**
- * Compares ways of moving the grind over simulated mornings: the adviser under the one-notch house rule, the
- * adviser with larger moves allowed, the plain rule (one notch after every shot that misses the window), and doing
- * nothing. Every policy gets the same benches with the same chance in them and clears the old
- * grounds after each move. They begin each morning knowing nothing, but for one: the adviser that has worked this grinder
- * before, with another coffee, as an adviser mostly has.
+ * Compares the adviser, as the barista hears it, with other ways of moving the grind over simulated mornings in bars that do not
+ * follow its model (`adviser/scenarios.ts`): the plain rule, two misses in a row, a proportional rule, an
+ * exponentially weighted controller with a dead band, and the limit that knows every parameter. Every policy gets
+ * the same bars, orders and luck, and knows nothing to begin with.
  *
- * `npm run bench -- adviser [mornings] [random seed]`. The last line is one JSON object.
+ * `npm run bench -- adviser [mornings a scenario] [word in the scenario's name]`. The last line is one JSON object.
  */
-import {
-  advise,
-  beginBelief,
-  benchNotches,
-  carryOver,
-  createBench,
-  observeShot,
-  pullShot,
-  purgeBench,
-  standardRecipes,
-  typicalTime,
-  type Advice,
-  type Bench,
-  type GrinderBelief,
-  type Recipe,
-} from '../../src/coffee/index.ts'
-import { randomFrom } from '../../src/coffee/random.ts'
-
-const shotsPerMorning = 50
-/** a barista gives up on a shot that chokes */
-const longestShot = 120
-
-interface Morning {
-  readonly bench: Bench
-  readonly recipe: Recipe
-  readonly start: number
-  /** the setting whose typical time is nearest the middle of the window */
-  readonly ideal: number
-  /** notches from one to the other */
-  readonly away: number
-  readonly times: readonly number[]
-}
-
-/** For a morning: given a shot, how far to move; positive is finer. */
-type Policy = (
-  morning: Morning,
-) => (shot: {
-  seconds: number
-  looks: ReturnType<typeof pullShot>['shot']['looks']
-  notch: number
-  at: number
-  morning: Morning
-}) => number
-
-/** How the adviser's 90 % intervals and chances turn out on benches that do not follow its model. */
-const foretold = { shots: 0, inInterval: 0, chances: 0, hits: 0 }
-
-const adviser =
-  (largerMoves: boolean, begin: (morning: Morning) => GrinderBelief = () => beginBelief(0)): Policy =>
-  (today) => {
-    let belief = begin(today)
-    let last: Advice | null = null
-    return ({ seconds, looks, notch, at, morning: { recipe, bench } }) => {
-      if (last) {
-        const { outlook } = last
-        foretold.shots += 1
-        foretold.chances += outlook.chance.inWindow
-        if (seconds >= outlook.seconds.low && seconds <= outlook.seconds.high) foretold.inInterval += 1
-        if (seconds >= recipe.window.opens && seconds <= recipe.window.closes) foretold.hits += 1
-      }
-      belief = observeShot(belief, { seconds, looks, notch, at, purged: true })
-      const notchRange = benchNotches(bench)
-      last = advise(belief, recipe, { at: at + 60, notch, largerMoves, notchRange })
-      return last.notches
-    }
-  }
-
-/**
- * What was learnt on the day before: 25 shots with another coffee, for which the setting that this morning begins with
- * was right. So the grinder is known, and nothing of how far off the morning begins.
- */
-function dayBefore({ bench: today, recipe, ideal, start }: Morning): GrinderBelief {
-  let bench = createBench((today.random + 1) % 2 ** 32, today.settings)
-  let belief = beginBelief(-100_000)
-  let notch = ideal - 2
-  for (let shot = 0; shot < 25; shot += 1) {
-    const at = 285 * shot - 90_000
-    const label = notch - ideal + start
-    const pulled = pullShot(bench, { notch, recipe, at })
-    bench = pulled.bench
-    const { seconds, looks } = pulled.shot
-    belief = observeShot(belief, { seconds, looks, notch: label, at, purged: true })
-    const move = advise(belief, recipe, { at: at + 60, notch: label, largerMoves: false }).notches
-    if (move === 0) continue
-    notch += move
-    bench = purgeBench(bench, { notch, at })
-  }
-  return carryOver(belief, 'new coffee', 0)
-}
-
-const plain: Policy =
-  () =>
-  ({ seconds, notch, morning: { recipe, bench } }) => {
-    const { lowest, highest } = benchNotches(bench)
-    if (seconds < recipe.window.opens) return notch < highest ? 1 : 0
-    if (seconds > recipe.window.closes) return notch > lowest ? -1 : 0
-    return 0
-  }
-
-const nothing: Policy = () => () => 0
-
-const policies = {
-  oneNotch: adviser(false),
-  larger: adviser(true),
-  largerKnown: adviser(true, dayBefore),
-  plain,
-  nothing,
-}
-type Name = keyof typeof policies
-
-const middle = ({ window }: Recipe): number => Math.log(window.opens * window.closes) / 2
-const offCentre = (bench: Bench, notch: number, recipe: Recipe): number =>
-  Math.abs(Math.log(typicalTime(bench, notch, recipe)) - middle(recipe))
-
-function morningOf(index: number, seed: number): Morning {
-  const random = randomFrom(seed + 7919 * index)
-  const between = (low: number, high: number): number => low + (high - low) * random.uniform()
-  const bench = createBench(Math.floor(random.uniform() * 2 ** 32), {
-    diameterPerNotch: between(0.02, 0.048),
-    heatEffect: 0.006 * random.normal(),
-    weatherTrend: 0.03 * random.normal(),
-    weatherWander: between(0.02, 0.06),
-    bedScatter: between(0.02, 0.07),
-    doseScatter: between(0.1, 0.3),
-    channelChance: between(0.01, 0.06),
-    retention: between(2, 6),
-    coolingTime: between(500, 1500),
-  })
-  const recipe = index % 2 === 0 ? standardRecipes.double : standardRecipes.triple
-  const { lowest, highest } = benchNotches(bench)
-  const notches = Array.from({ length: highest - lowest + 1 }, (_, step) => lowest + step)
-  const ideal = notches.reduce((best, notch) =>
-    offCentre(bench, notch, recipe) < offCentre(bench, best, recipe) ? notch : best,
-  )
-  const away = 1 + (Math.floor(index / 2) % 10)
-  const side = random.uniform() < 0.5 ? -1 : 1
-  const start = ideal + side * away
-  const times: number[] = []
-  for (let at = 0; times.length < shotsPerMorning; at += 45 - 240 * Math.log(1 - random.uniform()))
-    times.push(at)
-  return {
-    bench,
-    recipe,
-    ideal,
-    start: start < lowest || start > highest ? ideal - side * away : start,
-    away,
-    times,
-  }
-}
-
-interface Day {
-  firstHit: number
-  hits: number
-  hitsAfterFirst: number
-  moves: number
-  needless: number
-  wrongWay: number
-}
-
-/** One morning under one policy. */
-function work(morning: Morning, policy: Policy): Day {
-  const { recipe } = morning
-  const decide = policy(morning)
-  const day: Day = { firstHit: 0, hits: 0, hitsAfterFirst: 0, moves: 0, needless: 0, wrongWay: 0 }
-  let { bench, start: notch } = morning
-  morning.times.forEach((at, index) => {
-    const pulled = pullShot(bench, { notch, recipe, at })
-    bench = pulled.bench
-    const seconds = Math.min(pulled.shot.seconds, longestShot)
-    const hit = seconds >= recipe.window.opens && seconds <= recipe.window.closes
-    if (hit) day.hits += 1
-    if (hit && day.firstHit === 0) day.firstHit = index + 1
-    const move = decide({ seconds, looks: pulled.shot.looks, notch, at, morning })
-    if (move === 0) return
-    const typical = typicalTime(bench, notch, recipe)
-    day.moves += 1
-    // the setting was right already: its typical time lay in the window
-    if (typical >= recipe.window.opens && typical <= recipe.window.closes) day.needless += 1
-    if (offCentre(bench, notch + move, recipe) > offCentre(bench, notch, recipe)) day.wrongWay += 1
-    notch += move
-    bench = purgeBench(bench, { notch, at })
-  })
-  if (day.firstHit === 0) day.firstHit = shotsPerMorning
-  return day
-}
+import { work, type Tally } from './adviser/mornings.ts'
+import { policies, rivals, type PolicyName } from './adviser/policies.ts'
+import { scenarios, type Scenario } from './adviser/scenarios.ts'
 
 const mean = (values: readonly number[]): number =>
   values.reduce((sum, value) => sum + value, 0) / values.length
-const rounded = (value: number): number => Math.round(1000 * value) / 1000
 
-export default function run([mornings = '2000', seed = '1']: readonly string[]): void {
-  const count = Number(mornings)
-  if (!Number.isInteger(count) || count < 20)
-    throw new RangeError(`mornings must be a whole number from 20, not ${mornings}`)
-  const names = Object.keys(policies) as Name[]
-  const days: Record<Name, { day: Day; away: number }[]> = {
-    oneNotch: [],
-    larger: [],
-    largerKnown: [],
-    plain: [],
-    nothing: [],
-  }
-  for (let index = 0; index < count; index += 1) {
-    const morning = morningOf(index, Number(seed))
-    for (const name of names) days[name].push({ day: work(morning, policies[name]), away: morning.away })
-  }
-
-  const summary = (name: Name, from = 1, to = 10) => {
-    const chosen = days[name].filter(({ away }) => away >= from && away <= to).map(({ day }) => day)
-    return {
-      shotsToWindow: rounded(mean(chosen.map((day) => day.firstHit))),
-      wasted: rounded(mean(chosen.map((day) => shotsPerMorning - day.hits))),
-      share: rounded(mean(chosen.map((day) => day.hits / shotsPerMorning))),
-      moves: rounded(mean(chosen.map((day) => day.moves))),
-      needless: rounded(mean(chosen.map((day) => day.needless))),
-      wrongWay: rounded(mean(chosen.map((day) => day.wrongWay))),
-    }
-  }
-  const all = Object.fromEntries(names.map((name) => [name, summary(name)])) as Record<
-    Name,
-    ReturnType<typeof summary>
-  >
-  const far = Object.fromEntries(names.map((name) => [name, summary(name, 4)])) as typeof all
-
-  console.log(
-    `${count} mornings of ${shotsPerMorning} shots, 1 to 10 notches from the window at the start; means of a morning`,
+function errorOf(values: readonly number[]): number {
+  const middle = mean(values)
+  return Math.sqrt(
+    values.reduce((sum, value) => sum + (value - middle) ** 2, 0) / (values.length - 1) / values.length,
   )
-  console.table(all)
-  console.log('shots to the first in the window, by notches away at the start')
+}
+
+const rounded = (value: number, digits = 1): number => Number(value.toFixed(digits))
+const share = ({ hits, shots }: Tally): number => (100 * hits) / shots
+
+/** All figures of one policy in one scenario, means of a morning with standard errors. */
+function figuresOf(tallies: readonly Tally[]) {
+  const of = (value: (tally: Tally) => number, digits = 2) => rounded(mean(tallies.map(value)), digits)
+  const sum = (value: (tally: Tally) => number) => tallies.reduce((total, tally) => total + value(tally), 0)
+  const foretold = sum((tally) => tally.foretold)
+  return {
+    share: of(share, 1),
+    shareError: rounded(errorOf(tallies.map(share)), 2),
+    firstHit: of((tally) => tally.firstHit),
+    firstHitError: rounded(errorOf(tallies.map((tally) => tally.firstHit)), 2),
+    moves: of((tally) => tally.moves),
+    needless: of((tally) => tally.needless),
+    needlessError: rounded(errorOf(tallies.map((tally) => tally.needless)), 2),
+    wrong: of((tally) => tally.wrong),
+    wasted: of((tally) => tally.wasted, 0),
+    ...(foretold > 0 && {
+      inside: rounded((100 * sum((tally) => tally.inside)) / foretold),
+      chanceSaid: rounded((100 * sum((tally) => tally.chance)) / foretold),
+      landed: rounded((100 * sum((tally) => tally.landed)) / foretold),
+    }),
+  }
+}
+type Figures = ReturnType<typeof figuresOf>
+
+const names = Object.keys(policies) as PolicyName[]
+
+function runScenario(scenario: Scenario, mornings: number) {
+  const count = scenario.days ? Math.max(10, Math.round(mornings / scenario.days.count)) : mornings
+  const tallies = Object.fromEntries(
+    names.map((name) => [name, Array.from({ length: count }, (_, index) => work(scenario, name, index))]),
+  ) as unknown as Record<PolicyName, Tally[]>
+  const figures = Object.fromEntries(names.map((name) => [name, figuresOf(tallies[name])])) as Record<
+    PolicyName,
+    Figures
+  >
+  const best = rivals.reduce(
+    (most, name) => (figures[name].share > figures[most].share ? name : most),
+    rivals[0],
+  )
+  const lead = tallies.spoken.map((tally, index) => share(tally) - share(tallies[best][index] ?? tally))
+  return { figures, best, lead: rounded(mean(lead)), leadError: rounded(errorOf(lead), 2) }
+}
+
+export default function run([mornings = '60', word = '']: readonly string[]): void {
+  const count = Number(mornings)
+  if (!Number.isInteger(count) || count < 10)
+    throw new RangeError(`mornings must be a whole number from 10, not ${mornings}`)
+  const chosen = scenarios.filter(({ name }) => name.includes(word))
+  const results = chosen.map((scenario) => ({ name: scenario.name, ...runScenario(scenario, count) }))
+
+  const columns = (value: (figures: Figures) => number | undefined) =>
+    Object.fromEntries(
+      results.map(({ name, figures }) => [
+        name,
+        Object.fromEntries(names.map((policy) => [policy, value(figures[policy])])),
+      ]),
+    )
+  console.log(`${count} mornings a scenario; means of a morning of 50 shots, or of a week`)
+  console.log('share of the shots in the window, %; lead of what is spoken over the best rival')
   console.table(
     Object.fromEntries(
-      Array.from({ length: 10 }, (_, index) => [
-        index + 1,
-        Object.fromEntries(names.map((name) => [name, summary(name, index + 1, index + 1).shotsToWindow])),
+      results.map(({ name, figures, best, lead, leadError }) => [
+        name,
+        {
+          ...Object.fromEntries(names.map((policy) => [policy, figures[policy].share])),
+          error: figures.spoken.shareError,
+          best,
+          lead,
+          leadError,
+        },
       ]),
     ),
   )
-  const calibration = {
-    'in the 90 % interval': rounded(foretold.inInterval / foretold.shots),
-    'chance to land foretold, mean': rounded(foretold.chances / foretold.shots),
-    'landed, of those': rounded(foretold.hits / foretold.shots),
-  }
-  for (const [name, value] of Object.entries(calibration)) console.log(`${name}: ${value}`)
-  const ratio = (top: number, bottom: number): number => rounded(top / bottom)
-  const goals = {
-    'larger: shots to window from 4 away, of the plain rule (at most 0.5)': ratio(
-      far.larger.shotsToWindow,
-      far.plain.shotsToWindow,
+  console.log('shots to the first in the window')
+  console.table(columns(({ firstHit }) => firstHit))
+  console.log('moves')
+  console.table(columns(({ moves }) => moves))
+  console.log('needless moves: the settled time was in the window')
+  console.table(columns(({ needless }) => needless))
+  console.log('moves the wrong way')
+  console.table(columns(({ wrong }) => wrong))
+  console.log('coffee wasted, grams')
+  console.table(columns(({ wasted }) => wasted))
+  console.log('as spoken: times in the 90 % interval, chance said and landed, %')
+  console.table(
+    Object.fromEntries(
+      results.map(({ name, figures: { spoken } }) => [
+        name,
+        { inside: spoken.inside, said: spoken.chanceSaid, landed: spoken.landed },
+      ]),
     ),
-    'larger, grinder known: the same (no goal)': ratio(
-      far.largerKnown.shotsToWindow,
-      far.plain.shotsToWindow,
-    ),
-    'one notch: needless moves, of the plain rule (at most 0.5)': ratio(
-      all.oneNotch.needless,
-      all.plain.needless,
-    ),
-    'larger: needless moves, of the plain rule (at most 0.5)': ratio(all.larger.needless, all.plain.needless),
-    'one notch: share in window less the plain rule (at least 0)': rounded(
-      all.oneNotch.share - all.plain.share,
-    ),
-    'larger: share in window less the plain rule (at least 0)': rounded(all.larger.share - all.plain.share),
-  }
-  for (const [goal, value] of Object.entries(goals)) console.log(`${goal}: ${value}`)
-  const met =
-    far.larger.shotsToWindow <= 0.5 * far.plain.shotsToWindow &&
-    [all.oneNotch, all.larger].every(
-      ({ needless, share }) => needless <= 0.5 * all.plain.needless && share >= all.plain.share,
-    )
-  console.log(
-    JSON.stringify({
-      bench: 'adviser',
-      mornings: count,
-      seed: Number(seed),
-      all,
-      far,
-      calibration,
-      goals,
-      met,
-    }),
   )
+
+  const regret = (policy: PolicyName): number =>
+    mean(results.map(({ figures }) => figures.limit.share - figures[policy].share))
+  const bestRegret = mean(results.map(({ figures, best }) => figures.limit.share - figures[best].share))
+  const sum = (policy: PolicyName, value: (figures: Figures) => number): number =>
+    results.reduce((total, { figures }) => total + value(figures[policy]), 0)
+  const goals = {
+    'scenarios in which what is spoken is below the best rival by more than a standard error': results
+      .filter(({ lead, leadError }) => lead < -leadError)
+      .map(({ name }) => name),
+    'regret against the limit, points: as spoken': rounded(regret('spoken')),
+    'regret of the best rival in each scenario': rounded(bestRegret),
+    ...Object.fromEntries(rivals.map((name) => [`regret of ${name}`, rounded(regret(name))])),
+    'needless moves of the proportional rule (at most 0.4)': rounded(
+      sum('spoken', ({ needless }) => needless) / sum('proportional', ({ needless }) => needless),
+      2,
+    ),
+    'scenarios with coverage outside 88 to 92 %': results
+      .filter(({ figures: { spoken } }) => Math.abs((spoken.inside ?? 90) - 90) > 2)
+      .map(({ name }) => name),
+    'scenarios in which the chance is off by more than 3 points': results
+      .filter(({ figures: { spoken } }) => Math.abs((spoken.chanceSaid ?? 0) - (spoken.landed ?? 0)) > 3)
+      .map(({ name }) => name),
+  }
+  for (const [goal, value] of Object.entries(goals))
+    console.log(
+      `${goal}: ${Array.isArray(value) ? (value.length === 0 ? 'none' : value.join('; ')) : String(value)}`,
+    )
+  console.log(JSON.stringify({ bench: 'adviser', mornings: count, results, goals }))
 }

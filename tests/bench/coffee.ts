@@ -66,7 +66,7 @@ export default function run(): void {
     ).monitor
     const options = { at: at + 60, notch, largerMoves: index % 2 === 0, notchRange: benchNotches(bench) }
     const advised = timed('advise', () => advise(belief, recipe, options))
-    timed('outlook', () => outlook(belief, recipe.window, options, 1))
+    timed('outlook', () => outlook(belief, recipe, options, 1))
     notch += timed('nextStep', () => nextStep(judged, advised)).notches
     timed('carryOver', () => carryOver(belief, 'new day', at))
   }

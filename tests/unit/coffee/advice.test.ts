@@ -84,7 +84,7 @@ describe('advice', () => {
   it('leaves a setting off the middle when a move would gain little', () => {
     const high = [21, 20.9, 21.1, 21, 20.9, 21].map((seconds) => [seconds, 10] as const)
     const advice = advise(after(high), double, at(10, { at: 800 }))
-    const lower = outlook(after(high), window, at(10, { at: 800 }), -1)
+    const lower = outlook(after(high), double, at(10, { at: 800 }), -1)
     expect(lower.chance.inWindow).toBeGreaterThan(advice.asItStands.chance.inWindow)
     expect(advice.notches).toBe(0)
   })
@@ -146,7 +146,7 @@ describe('advice', () => {
       fc.property(histories, (times) => {
         const belief = after(times)
         const notch = times.at(-1)![1]
-        const means = [-2, -1, 0, 1, 2].map((move) => outlook(belief, window, at(notch), move).seconds.mean)
+        const means = [-2, -1, 0, 1, 2].map((move) => outlook(belief, double, at(notch), move).seconds.mean)
         for (const [index, mean] of means.slice(1).entries())
           expect(mean).toBeGreaterThan(means[index]! - 0.05)
       }),

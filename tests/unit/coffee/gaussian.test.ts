@@ -28,7 +28,9 @@ function regress(rows: readonly (readonly number[])[], values: readonly number[]
   const fit = pass(pass(rows[0]!.map(() => 0)).mean)
   const squares = rows.reduce((sum, row, index) => sum + (values[index]! - project(fit, row).mean) ** 2, 0)
   const residual = Math.sqrt(squares / (rows.length - rows[0]!.length))
-  const errors = fit.covariance.map((row, index) => residual * Math.sqrt(row[index]!))
+  const errors = fit.mean.map(
+    (_, index) => residual * Math.sqrt(fit.covariance[index * (fit.mean.length + 1)]!),
+  )
   return { fit, errors, residual }
 }
 
@@ -100,7 +102,7 @@ describe('the regression core', () => {
     const covariance = solve(information, Matrix.eye(4)).to2DArray()
     batch.forEach((value, index) => expect(filtered.mean[index]).toBeCloseTo(value, 12))
     covariance.forEach((row, i) =>
-      row.forEach((value, j) => expect(filtered.covariance[i]![j]).toBeCloseTo(value, 12)),
+      row.forEach((value, j) => expect(filtered.covariance[4 * i + j]).toBeCloseTo(value, 12)),
     )
   })
 })
@@ -136,16 +138,13 @@ describe('normal distributions', () => {
     ])
     expect(merged.mean).toEqual([2])
     // variance of a mixture: mean of the variances + variance of the means
-    expect(merged.covariance[0]![0]).toBeCloseTo((1 + 4) / 2 + 1, 12)
+    expect(merged.covariance[0]).toBeCloseTo((1 + 4) / 2 + 1, 12)
   })
 
   it('cuts a Gaussian as numerical integration does', () => {
     const joint: Gaussian = {
       mean: [0.05, 1],
-      covariance: [
-        [0.01, 0.006],
-        [0.006, 0.02],
-      ],
+      covariance: [0.01, 0.006, 0.006, 0.02],
     }
     const floor = 0.02
     let mass = 0
@@ -160,7 +159,7 @@ describe('normal distributions', () => {
     }
     const cut = cutBelow(joint, 0, floor)
     expect(cut.mean[0]).toBeCloseTo(mean / mass, 6)
-    expect(cut.covariance[0]![0]).toBeCloseTo(square / mass - (mean / mass) ** 2, 6)
+    expect(cut.covariance[0]).toBeCloseTo(square / mass - (mean / mass) ** 2, 6)
     // the other value follows by regression: slope 0.006 / 0.01
     expect(cut.mean[1]).toBeCloseTo(1 + 0.6 * (mean / mass - 0.05), 6)
     expect(cutBelow(joint, 1, 0)).toBe(joint)
