@@ -111,6 +111,40 @@ export interface Way {
 }
 
 /**
+ * The exact update by one measurement, in the Joseph form, which stays right to the last digits however wide the
+ * prior is.
+ */
+function absorbOne(gaussian: Gaussian, measured: number, { chance, weights, shift, noise }: Way) {
+  const size = gaussian.mean.length
+  const spread = spreadOf(gaussian, weights)
+  const variance = dot(weights, spread) + noise
+  const gain = spread.map((value) => value / variance)
+  const innovation = measured - dot(weights, gaussian.mean) - shift
+  // (I - gain weights) P (I - gain weights)' + gain noise gain'
+  const covariance = new Array<number>(size * size).fill(0)
+  for (let row = 0; row < size; row += 1) {
+    const half = gaussian.mean.map(
+      (_, column) => at(gaussian.covariance, row * size + column) - at(gain, row) * at(spread, column),
+    )
+    const across = dot(half, weights)
+    for (let column = 0; column < size; column += 1)
+      covariance[row * size + column] =
+        at(half, column) - across * at(gain, column) + at(gain, row) * noise * at(gain, column)
+  }
+  for (let row = 0; row < size; row += 1)
+    for (let column = 0; column < row; column += 1) {
+      const even = (at(covariance, row * size + column) + at(covariance, column * size + row)) / 2
+      covariance[row * size + column] = even
+      covariance[column * size + row] = even
+    }
+  const deviation = Math.sqrt(variance)
+  return {
+    state: { mean: gaussian.mean.map((value, index) => value + at(gain, index) * innovation), covariance },
+    likelihood: chance * Math.max(normalDensity(innovation / deviation) / deviation, 1e-100),
+  }
+}
+
+/**
  * What is known after `measured` was seen, when it may have come about in several ways: the Kalman update for each,
  * weighted by how well it explains the measurement, as one Gaussian with the mean and covariance of that mixture.
  * With one way it is the exact update; with no process noise and a wide prior, ordinary least squares, a line of
@@ -121,6 +155,8 @@ export function absorb(
   measured: number,
   ways: readonly Way[],
 ): { state: Gaussian; likelihood: number; chances: readonly number[] } {
+  const [only] = ways
+  if (only && ways.length === 1) return { ...absorbOne(gaussian, measured, only), chances: [1] }
   const size = gaussian.mean.length
   let lastWeights: readonly number[] | null = null
   let lastSpread: readonly number[] = []
@@ -177,14 +213,6 @@ export function absorb(
     chances,
   }
 }
-
-/** The exact update by one measurement = weights . values + noise of variance `noise`. */
-export const condition = (
-  gaussian: Gaussian,
-  weights: readonly number[],
-  measured: number,
-  noise: number,
-): Gaussian => absorb(gaussian, measured, [{ chance: 1, weights, shift: 0, noise }]).state
 
 /** One Gaussian with the mean and covariance of a mixture. Weights must add up to 1. */
 export function merge(parts: readonly { weight: number; gaussian: Gaussian }[]): Gaussian {

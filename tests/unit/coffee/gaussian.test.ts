@@ -1,7 +1,8 @@
-import { Matrix, solve } from 'ml-matrix'
+import { inverse, Matrix, solve } from 'ml-matrix'
 import { describe, expect, it } from 'vitest'
 import {
-  condition,
+  absorb,
+  blend,
   cutBelow,
   independent,
   merge,
@@ -10,6 +11,10 @@ import {
 } from '../../../src/coffee/gaussian.ts'
 import { mixtureBelow, mixtureQuantile, normalBelow, normalDensity } from '../../../src/coffee/normal.ts'
 import { randomFrom } from '../../../src/coffee/random.ts'
+
+/** The update by one measurement that came about in one way. */
+const condition = (known: Gaussian, weights: readonly number[], measured: number, noise: number): Gaussian =>
+  absorb(known, measured, [{ chance: 1, weights, shift: 0, noise }]).state
 
 /** Digits of `value` that agree with a certified one: the log relative error used with the NIST datasets. */
 const agreement = (value: number, certified: number): number =>
@@ -103,6 +108,63 @@ describe('the regression core', () => {
     batch.forEach((value, index) => expect(filtered.mean[index]).toBeCloseTo(value, 12))
     covariance.forEach((row, i) =>
       row.forEach((value, j) => expect(filtered.covariance[4 * i + j]).toBeCloseTo(value, 12)),
+    )
+  })
+})
+
+describe('a measurement that may have come about in several ways', () => {
+  it('leaves the mixture of the exact updates of each', () => {
+    const random = randomFrom(9)
+    const size = 3
+    const root = Array.from({ length: size }, () => Array.from({ length: size }, () => random.normal()))
+    const prior: Gaussian = {
+      mean: [0.4, -0.2, 0.1],
+      covariance: new Matrix(root).mmul(new Matrix(root).transpose()).to1DArray(),
+    }
+    const ways = [
+      { chance: 0.7, weights: [1, 0.5, 1], shift: 0, noise: 0.04 },
+      { chance: 0.2, weights: [1, 0.5, 1], shift: -0.3, noise: 0.1 },
+      { chance: 0.1, weights: [1, 0.2, 1], shift: 0, noise: 0.04, jump: { index: 2, variance: 0.3 } },
+    ]
+    const measured = 0.9
+    const each = ways.map(({ chance, weights, shift, noise, jump }) => {
+      const covariance = new Matrix([0, 1, 2].map((row) => prior.covariance.slice(3 * row, 3 * row + 3)))
+      if (jump) covariance.set(jump.index, jump.index, covariance.get(jump.index, jump.index) + jump.variance)
+      const row = Matrix.rowVector(weights)
+      const spread = covariance.mmul(row.transpose())
+      const total = row.mmul(spread).get(0, 0) + noise
+      const off = measured - shift - row.mmul(Matrix.columnVector(prior.mean)).get(0, 0)
+      // by precisions: (P^-1 + h h' / r)^-1, solved by a general library
+      const after = inverse(inverse(covariance).add(row.transpose().mmul(row).div(noise)))
+      const mean = Matrix.columnVector(prior.mean).add(spread.mul(off / total))
+      return {
+        weight: (chance * Math.exp((-off * off) / 2 / total)) / Math.sqrt(2 * Math.PI * total),
+        gaussian: { mean: mean.to1DArray(), covariance: after.to1DArray() },
+      }
+    })
+    const sum = each.reduce((total, { weight }) => total + weight, 0)
+    const whole = merge(each.map(({ weight, gaussian }) => ({ weight: weight / sum, gaussian })))
+    const { state, likelihood, chances } = absorb(prior, measured, ways)
+    expect(likelihood).toBeCloseTo(sum, 12)
+    each.forEach(({ weight }, index) => expect(chances[index]).toBeCloseTo(weight / sum, 12))
+    whole.mean.forEach((value, index) => expect(state.mean[index]).toBeCloseTo(value, 10))
+    whole.covariance.forEach((value, index) => expect(state.covariance[index]).toBeCloseTo(value, 10))
+  })
+
+  it('blends one value into another as the product of matrices does', () => {
+    const start: Gaussian = { mean: [1, 2], covariance: [0.5, 0.1, 0.1, 0.3] }
+    const change = new Matrix([
+      [0.9, 0.4],
+      [0, 1],
+    ])
+    const covariance = change
+      .mmul(new Matrix([start.covariance.slice(0, 2), start.covariance.slice(2)]))
+      .mmul(change.transpose())
+      .to1DArray()
+    const after = blend(start, 0, { keep: 0.9, other: 1, share: 0.4, noise: 0.02 })
+    expect(after.mean).toEqual([0.9 + 0.8, 2])
+    covariance.forEach((value, index) =>
+      expect(after.covariance[index]).toBeCloseTo(value + (index === 0 ? 0.02 : 0), 12),
     )
   })
 })
