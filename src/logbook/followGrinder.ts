@@ -1,4 +1,13 @@
-import { beginBelief, carryOver, observePurge, observeShot, type GrinderBelief } from '../coffee/index.ts'
+import {
+  beginBelief,
+  carryOver,
+  observePurge,
+  observeShot,
+  recipeRanges,
+  standardRecipes,
+  type GrinderBelief,
+  type Recipe,
+} from '../coffee/index.ts'
 import type { Shot } from './effective.ts'
 import type { LogRecord } from './record.ts'
 
@@ -36,13 +45,31 @@ export function followGrinder(holds: readonly LogRecord[]): Followed[] {
     const at: number = belief ? Math.max(belief.at, entry.at) : entry.at
     belief ??= beginBelief(at)
     if (before && before.coffee !== entry.coffee) belief = carryOver(belief, 'new coffee', at)
-    const { seconds, notch, purged } = entry
-    belief = observeShot(belief, { seconds, notch, purged, at, looks: looks.get(entry.shot) ?? [] })
+    const { seconds, notch, purged, person, dose } = entry
+    const recipe = recipeOf(entry)
+    belief = observeShot(belief, {
+      seconds,
+      notch,
+      purged,
+      at,
+      recipe,
+      looks: looks.get(entry.shot) ?? [],
+      ...(person !== undefined && { person }),
+      ...(dose !== undefined && isWeighable(dose) && { dose: { grams: dose, recipeGrams: recipe.dose } }),
+    })
     before = entry
     followed.push({ shot: entry, belief })
   }
   return followed
 }
+
+/** The recipe of a shot, as far as advice needs it: the standard one of its name, with the window it was pulled to. */
+export function recipeOf(shot: Shot): Recipe {
+  const standard = shot.recipe === 'triple' ? standardRecipes.triple : standardRecipes.double
+  return { ...standard, name: shot.recipe, window: { opens: shot.windowOpens, closes: shot.windowCloses } }
+}
+
+const isWeighable = (grams: number) => grams >= recipeRanges.dose.low && grams <= recipeRanges.dose.high
 
 /** A log may hold times that no shot takes, from a file or a slip of the tongue: nothing is learnt from those. */
 function isLearnable({ seconds, notch }: Shot): boolean {

@@ -1,7 +1,7 @@
-import { advise, carryOver, standardRecipes, summarise, type Estimate, type Recipe } from '../coffee/index.ts'
+import { advise, carryOver, summarise, type Estimate } from '../coffee/index.ts'
 import type { SentenceId, SentenceValues } from '../messages/cue.ts'
-import { followGrinder } from './followGrinder.ts'
-import { effective, isInWindow, type Shot } from './effective.ts'
+import { followGrinder, recipeOf } from './followGrinder.ts'
+import { effective, isInWindow } from './effective.ts'
 import type { LogRecord } from './record.ts'
 
 /** A sentence to say, and its values. */
@@ -116,12 +116,6 @@ function nextShift(holds: readonly LogRecord[]): NextShift | null {
     largerMoves: true,
   })
   return { notches: advice.notches, notch: notch + advice.notches, chance: advice.outlook.chance.inWindow }
-}
-
-/** The recipe of a shot, as far as advice needs it: the standard one of its name, with the window it was pulled to. */
-function recipeOf(shot: Shot): Recipe {
-  const standard = shot.recipe === 'triple' ? standardRecipes.triple : standardRecipes.double
-  return { ...standard, name: shot.recipe, window: { opens: shot.windowOpens, closes: shot.windowCloses } }
 }
 
 function sentencesOf(report: Omit<ShiftReport, 'said'>): Said[] {

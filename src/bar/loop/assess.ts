@@ -1,5 +1,6 @@
 import {
   advise,
+  beverageMass,
   judge,
   nextStep,
   observeShot,
@@ -23,11 +24,15 @@ import {
   type LoopContext,
 } from './loopContext.ts'
 
+/** Idle seconds before the first shot of a shift: the group is cold, as far as anybody has said. */
+const overnight = 12 * 3600
+
 /** What is known at a shot's end, before the shot itself is weighed. */
 const known = (context: LoopContext, at: number): BeforeShot => ({
   belief: beliefOf(context, at),
   drift: context.drift,
   shotsToHit: context.tally.shotsToHit,
+  idle: context.tally.lastEnd === null ? overnight : Math.max(0, at - context.tally.lastEnd),
 })
 
 export interface Assessment {
@@ -55,7 +60,13 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     at,
     purged: context.purged,
     looks: shot.looks,
+    recipe,
+    idle: before.idle,
+    ...(context.person !== null && { person: context.person }),
     ...(shot.dose !== undefined && { dose: { grams: shot.dose, recipeGrams: recipe.dose } }),
+    ...(shot.drink !== undefined && {
+      yield: { grams: shot.drink, recipeGrams: beverageMass(recipe.yield) },
+    }),
   })
   const judgement = judge({
     seconds,
@@ -63,7 +74,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     looks: shot.looks,
     tastes: shot.tastes,
     steadiness: steadiness(belief),
-    grind: context.purged ? 'settled' : 'mixed',
+    grind: belief.last?.mixed ? 'mixed' : 'settled',
     handOff: shot.handOff,
   })
   const advice = advise(belief, recipe, {
@@ -71,6 +82,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     notch: context.notch,
     notchRange: { lowest: ranges.notch.low, highest: ranges.notch.high },
     largerMoves: context.settings.largerMoves,
+    judgement,
   })
   const step = nextStep(judgement, advice)
   const { monitor, warning } = watchDrift(before.drift, {
@@ -78,7 +90,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     notch: context.notch,
     scatter: scatterOf(belief),
     faultChance: belief.last?.faultChance ?? 0,
-    mixed: !context.purged,
+    mixed: belief.last?.mixed ?? false,
   })
   const isFirstHit = before.shotsToHit === null && judgement.verdict === 'in window'
   return {
@@ -92,6 +104,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
       tally: {
         ...context.tally,
         lastSeconds: seconds,
+        lastEnd: at,
         shotsToHit: isFirstHit ? context.tally.sinceCalibration : before.shotsToHit,
       },
     },

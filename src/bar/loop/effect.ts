@@ -83,7 +83,7 @@ export function undoable(context: LoopContext, place: Place, effect: Effect, pou
   }
 }
 
-/** Changes what is worked with: another coffee, grinder or recipe has a belief and a drift of its own. */
+/** Changes what is worked with: another coffee or grinder has a belief and a drift of its own. */
 export const switched = (
   context: LoopContext,
   place: Place,

@@ -1,4 +1,4 @@
-import { fluidOuncesToMillilitres, recipeRanges } from '../../coffee/index.ts'
+import { beverageMass, fluidOuncesToMillilitres, recipeRanges } from '../../coffee/index.ts'
 import type { CommandEvent } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { logged, prompt, refuse, say, warn } from '../say.ts'
@@ -87,7 +87,14 @@ export const judgeActions = {
     const amount = drink.millilitres ?? drink.grams ?? 0
     if (!isWithin(amount, recipeRanges.millilitres))
       return refuse('trouble.drink', amount, recipeRanges.millilitres)
+    // what came out is part of the time: a shot that was let run longer is no sign of a drift
+    const grams = drink.grams ?? beverageMass({ by: 'volume', millilitres: amount })
+    const current = isWithin(grams, recipeRanges.grams)
+      ? { ...context.current, drink: grams }
+      : context.current
+    const change = current.seconds === undefined ? { current } : assess(context, current).change
     return undoable(context, place, {
+      change,
       cues: [logged, say('shot.seen')],
       entries: [{ kind: 'drink measured', at: nowOf(context, event), shot: context.current.id, ...drink }],
     })

@@ -24,6 +24,8 @@ export interface BeforeShot {
   readonly belief: GrinderBelief
   readonly drift: DriftMonitor
   readonly shotsToHit: number | null
+  /** seconds that the machine had stood idle */
+  readonly idle: number
 }
 
 /** The shot in hand, from the dose to its judgement. */
@@ -31,6 +33,8 @@ export interface CurrentShot {
   readonly id: string
   /** grams, when said */
   readonly dose?: number
+  /** grams in the cup, when said */
+  readonly drink?: number
   /** bar-clock times of the words that began and ended the pour */
   readonly start?: number
   readonly end?: number
@@ -53,6 +57,8 @@ export interface Tally {
   readonly shots: number
   /** the last pour, seconds */
   readonly lastSeconds: number | null
+  /** when the last pour ended, bar clock */
+  readonly lastEnd: number | null
   /** shots since the last calibration began, and how many it took until one landed in the window */
   readonly sinceCalibration: number
   readonly shotsToHit: number | null
@@ -132,8 +138,8 @@ export const isWithin = (value: number, range: { low: number; high: number }) =>
 /** How many steps "undo that" goes back. */
 const undoDepth = 12
 
-export const beliefKey = (work: Pick<Work, 'grinder' | 'coffee' | 'recipe'>) =>
-  `${work.grinder}/${work.coffee}/${work.recipe}`
+/** One grinder with one coffee has one belief, whatever is pulled on it. */
+export const beliefKey = (work: Pick<Work, 'grinder' | 'coffee'>) => `${work.grinder}/${work.coffee}`
 
 export const newShot = (id: string): CurrentShot => ({ id, looks: [], tastes: [], handOff: 'running' })
 
@@ -141,6 +147,7 @@ export const newTally = (at: number): Tally => ({
   openedAt: at,
   shots: 0,
   lastSeconds: null,
+  lastEnd: null,
   sinceCalibration: 0,
   shotsToHit: null,
 })
@@ -177,7 +184,7 @@ export function recipeOf(context: Pick<LoopContext, 'recipes' | 'recipe'>): Reci
 /** The name of the recipe in use, as a word to be spoken. */
 export const recipeWord = (context: Pick<LoopContext, 'recipe'>): SentenceId => `word.${context.recipe}`
 
-/** What is believed of the grinder, coffee and recipe in use. */
+/** What is believed of the grinder and coffee in use. */
 export function beliefOf(context: LoopContext, at: number): GrinderBelief {
   return context.beliefs[beliefKey(context)] ?? beginBelief(at)
 }

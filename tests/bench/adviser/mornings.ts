@@ -85,7 +85,8 @@ export function work(scenario: Scenario, name: PolicyName, index: number): Tally
         luck,
       )
       const pulled = pull(shifted, state, size, hand, luck)
-      const { seconds } = pulled
+      // a shot that is let run longer on purpose has a window that is longer by as much
+      const seconds = pulled.seconds * Math.exp(-pulled.longer)
       const hit = landed(seconds, size)
       tally.shots += 1
       if (hit) tally.hits += 1
