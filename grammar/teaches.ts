@@ -3,4 +3,4 @@
  * it.
  */
 export const teaches = (sentence: string): boolean =>
-  /^(help\.|greeting\.first$|talk\.paused$|model\.missing)/.test(sentence)
+  /^(help\.|why-not\.|repair\.|greeting\.first$|talk\.paused$|model\.missing)/.test(sentence)

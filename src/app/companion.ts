@@ -4,6 +4,7 @@ import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import { teaches } from '../../grammar/teaches.ts'
 import {
   defaultSettings,
+  expectedNow,
   mayBeSaid,
   readSaved,
   resumeBar,
@@ -21,7 +22,7 @@ import type { Command } from '../messages/command.ts'
 import type { Cue, SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { Entry } from '../messages/entry.ts'
 import type { GrammarName } from '../messages/grammarName.ts'
-import { obeyedAs, whyNotObeyed } from '../messages/utterance.ts'
+import { whyNotObeyed } from '../messages/utterance.ts'
 import {
   audioContext,
   createAnnouncer,
@@ -196,13 +197,15 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     send(event, true)
   }
   ear.onUtterance((utterance) => {
-    const obeyed = obeyedAs(utterance)
-    if (obeyed) return command(obeyed)
-    const { heard, onset, end, alone } = utterance
-    const reason = whyNotObeyed(utterance) ?? 'unsure'
-    report({ kind: 'rejected', at: clock.now(), heard, onset, end, reason })
-    // talk that is not meant for the tool is left alone; only what sounded like its words is answered
-    if (alone && !heard.includes('[unk]')) send({ type: 'not understood' }, false)
+    const { heard, onset, end } = utterance
+    const reason = whyNotObeyed(utterance)
+    if (reason) report({ kind: 'rejected', at: clock.now(), heard, onset, end, reason })
+    send({ type: 'utterance', utterance }, reason === null)
+  })
+  // whoever speaks knows what to do: the prompt for it is no longer wanted
+  bar.on('obeyed', ({ command }) => {
+    report({ kind: 'heard', at: clock.now(), command })
+    announcer.perform({ kind: 'hush', only: 'prompts' })
   })
   ear.onState(hearingChanged)
   announcer.onSpeaking((speaking) => ear.setSpeaking(speaking))
@@ -235,11 +238,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     const situation = situationOf(snapshot)
     const names = mayBeSaid(situation)
     const { nameToCall } = snapshot.context.settings
-    const wanted = `${names.join(' ')} ${nameToCall}`
+    const loop = snapshot.children.loop?.getSnapshot().context
+    const expected = loop ? expectedNow(situation, loop) : []
+    const wanted = JSON.stringify([names, nameToCall, expected])
     if (wanted === open) return
     open = wanted
     ear.listen(names, {
       nameRequired: nameToCall,
+      expected,
       whileSpeaking: openWhileSpeaking.filter((name) => names.includes(name)),
     })
     report({ kind: 'state', at: clock.now(), state: situation.place, grammars: names })

@@ -1,6 +1,7 @@
 import { clockActions } from './clocks.ts'
 import { confirmingActions } from './confirming.ts'
 import { drillsActions } from './drills.ts'
+import { repairActions } from './repair/repair.ts'
 import { settingsActions } from './settingsActions.ts'
 import { talkActions } from './talk.ts'
 
@@ -11,5 +12,6 @@ export const barActions = {
   ...settingsActions,
   ...confirmingActions,
   ...drillsActions,
+  ...repairActions,
 }
 export type BarActionName = keyof typeof barActions

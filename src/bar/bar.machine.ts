@@ -10,6 +10,7 @@ import { handOffTag } from './handOff/handOffCues.ts'
 import { entryId } from './ids.ts'
 import { loopMachine } from './loop/loop.machine.ts'
 import { placeOf } from './place.ts'
+import { answerWithin } from './repair/repairContext.ts'
 
 const base = setup({
   types: {
@@ -28,6 +29,8 @@ const base = setup({
     canReopen: ({ context }) => context.lastHandOff !== null,
     /** a command that no part of the bar answers itself */
     isCommand: ({ event }) => 'intent' in event,
+    isAnswerOverdue: ({ context, event }) =>
+      event.type === 'tick' && event.at > (context.repair.question?.at ?? 0) + answerWithin,
     pendingIs: ({ context }, params: { intent: Intent }) => context.pending?.type === params.intent,
   },
 })
@@ -88,7 +91,7 @@ export const barMachine = base
       tick: { actions: 'spreadTime' },
       resumed: { actions: ['spreadTime', 'greetBack'] },
       trouble: { actions: 'warnOfTrouble' },
-      'not understood': { actions: 'notUnderstood' },
+      utterance: { actions: 'hear' },
       'new settings': { actions: 'useSettings' },
       'person named': { actions: 'namePerson' },
       'house card': { actions: 'passToLoop' },
@@ -133,6 +136,19 @@ export const barMachine = base
               ],
               settings: { target: 'setting', actions: ['keepPending', 'openSettings'] },
               'learn pedal': { target: 'learning', actions: 'askForPedal' },
+              ask: { target: 'repairing', actions: 'askRepair' },
+            },
+          },
+          // a misunderstanding is asked about: yes, no, or the right words
+          repairing: {
+            on: {
+              yes: { target: 'nothing', actions: 'takeGuess' },
+              no: { target: 'nothing', actions: 'refuseGuess' },
+              tick: [
+                { guard: 'isAnswerOverdue', target: 'nothing', actions: ['forgetQuestion', 'spreadTime'] },
+                { actions: 'spreadTime' },
+              ],
+              '*': { guard: 'isCommand', target: 'nothing', actions: 'dropQuestion' },
             },
           },
           confirming: {

@@ -1,7 +1,8 @@
-import type { ServerRequest } from '../messages/command.ts'
+import type { Command, ServerRequest } from '../messages/command.ts'
 import type { Cue, SentenceId } from '../messages/cue.ts'
 import type { Drill } from '../messages/drill.ts'
 import type { Entry } from '../messages/entry.ts'
+import type { Utterance } from '../messages/utterance.ts'
 import type { DrillEnded, DrillInput, MovedInDrill } from './drill/drillContext.ts'
 import type { DrillRecord } from './drill/drillProgress.ts'
 import type { CommandEvent, Resumed, Tick, Upward } from './events.ts'
@@ -9,6 +10,7 @@ import type { HandOffEnded } from './handOff/handOff.machine.ts'
 import type { HandOffClock } from './handOff/handOffCues.ts'
 import type { Condemned, HouseEvent, Poured, ReportWanted, Unpoured } from './loop/effect.ts'
 import type { LoopStart } from './loop/loopContext.ts'
+import { noRepair, type Repair, type RepairQuestion } from './repair/repairContext.ts'
 import type { SettingName, Settings } from './settings.ts'
 
 export interface BarInput extends LoopStart {
@@ -33,6 +35,8 @@ export interface BarContext {
   readonly cups: number
   /** a command that waits for its yes */
   readonly pending: CommandEvent | null
+  /** words that were not obeyed, and what was asked about them */
+  readonly repair: Repair
   /** the hand-off that "undo that" takes back, until something else is said */
   readonly lastHandOff: { ended: HandOffEnded; entry: string } | null
   /** entries made here, for their ids */
@@ -49,8 +53,10 @@ export type BarEvent =
   | { type: 'trouble'; sentence: SentenceId }
   | { type: 'hearing lost'; sentence: SentenceId }
   | { type: 'hearing back' }
-  /** something was said that is no command here */
-  | { type: 'not understood' }
+  /** a phrase was said */
+  | { type: 'utterance'; utterance: Utterance }
+  /** a question that repairs a misunderstanding */
+  | { type: 'ask'; question: RepairQuestion }
   /** new settings, from the screen, a file or a command; `setting`: the one to answer for aloud */
   | { type: 'new settings'; settings: Settings; setting?: SettingName; at: number }
   | { type: 'pedal pressed'; code: string; at: number }
@@ -70,6 +76,8 @@ export type BarEmitted =
   | { type: 'cue'; cue: Cue }
   | { type: 'entry'; entry: Entry }
   | { type: 'settings'; settings: Settings }
+  /** a phrase was obeyed as this command */
+  | { type: 'obeyed'; command: Command }
   /** the shift's report is asked for: whoever has the log gives it */
   | { type: 'report' }
   /** the server is asked for: whoever has the log answers */
@@ -88,6 +96,7 @@ export function startBar(input: BarInput): BarContext {
     waiting: [],
     cups: 1,
     pending: null,
+    repair: noRepair,
     lastHandOff: null,
     made: 0,
   }

@@ -1,7 +1,8 @@
-import type { SentenceId } from '../messages/cue.ts'
+import type { SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { BarContext } from './barContext.ts'
 import type { BarAction } from './effect.ts'
 import type { CommandEvent } from './events.ts'
+import { repairCue } from './repair/repair.ts'
 import { say, warn } from './say.ts'
 
 /** Commands that need a yes first, and how it asks. */
@@ -11,9 +12,17 @@ const asks = {
   'erase person': 'shift.ask-erase',
 } as const
 
+/** A question in the words in which it is asked. */
+export interface Question {
+  sentence: SentenceId
+  values?: SentenceValues
+}
+
 /** The question that waits for a yes or a no, if one does. */
-export const questionOf = ({ pending }: Pick<BarContext, 'pending'>): SentenceId | null =>
-  pending && pending.type in asks ? asks[pending.type as keyof typeof asks] : null
+export function questionOf({ pending, repair }: Pick<BarContext, 'pending' | 'repair'>): Question | null {
+  if (repair.question) return repairCue(repair.question)
+  return pending && pending.type in asks ? { sentence: asks[pending.type as keyof typeof asks] } : null
+}
 
 /** The yes before what cannot be undone. */
 export const confirmingActions = {

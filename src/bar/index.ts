@@ -1,11 +1,12 @@
 /** The door of the room: what other rooms may use of the bar. */
 export { barMachine } from './bar.machine.ts'
 export type { BarContext, BarEmitted, BarEvent, BarInput } from './barContext.ts'
-export { questionOf } from './confirming.ts'
+export { questionOf, type Question } from './confirming.ts'
 export type { drillMachine } from './drill/drill.machine.ts'
 export { drillGrammars } from './drill/drillGrammars.ts'
 export { stepOf, type DrillContext } from './drill/drillContext.ts'
 export { toEvent, type CommandEvent, type NewEntry } from './events.ts'
+export { expectedNow } from './expected.ts'
 export { handOffCues, handOffTag, warningFrom, type HandOffClock } from './handOff/handOffCues.ts'
 export type { HouseChange } from './loop/effect.ts'
 export { places, ranges, recipeOf, type LoopContext, type Place } from './loop/loopContext.ts'

@@ -10,14 +10,14 @@ const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
   ready: ['ready'],
   pouring: ['pouring'],
   judge: ['judge', 'adjust', 'ready'],
-  adjust: ['adjust', 'judge'],
+  adjust: ['judge', 'adjust', 'ready'],
 }
 
 /** What decides which words are open. */
 export interface Situation {
   place: Place
   listening: 'on' | 'paused' | 'lost'
-  asking: 'nothing' | 'confirming' | 'learning' | 'setting'
+  asking: 'nothing' | 'confirming' | 'learning' | 'setting' | 'repairing'
   /** hand-off clocks that run */
   waiting: number
   /** a drill is being done: its own words take the place of the loop's */
@@ -29,6 +29,7 @@ export function mayBeSaid({ place, listening, asking, waiting, drill }: Situatio
   if (listening === 'paused') return ['stop', 'paused']
   const handOff: GrammarName[] = waiting > 0 ? ['handoff'] : []
   if (asking === 'setting') return ['stop', 'talk', 'settings', ...handOff]
-  if (asking !== 'nothing') return ['stop', 'talk', 'confirm', ...handOff]
-  return ['stop', 'talk', ...(drill ?? grammarsOf[place]), ...handOff]
+  if (asking === 'confirming' || asking === 'learning') return ['stop', 'talk', 'confirm', ...handOff]
+  const answers: GrammarName[] = asking === 'repairing' ? ['confirm'] : []
+  return [...new Set<GrammarName>(['stop', 'talk', ...(drill ?? grammarsOf[place]), ...answers, ...handOff])]
 }

@@ -2,6 +2,7 @@ import { createActor, type Actor, type Snapshot } from 'xstate'
 import type { Drill } from '../messages/drill.ts'
 import { barMachine } from './bar.machine.ts'
 import type { BarInput } from './barContext.ts'
+import { noRepair } from './repair/repairContext.ts'
 import { keepSettings } from './settings.ts'
 
 /** Raised when a stored state of the bar has another shape; each raise needs a step in {@link migrations}. */
@@ -63,7 +64,7 @@ export function saveBar(bar: Actor<typeof barMachine>, at: number): SavedBar {
     bar: {
       ...stored,
       context: {
-        ...without(stored.context, 'drills', 'voices', 'start'),
+        ...without(stored.context, 'drills', 'voices', 'start', 'repair'),
         drillInput: drillInput ? slim(drillInput as Values) : null,
       },
       children: { ...stored.children, ...(drill && { drill: withContext(drill, slim) }) },
@@ -80,7 +81,14 @@ export function readSaved(value: unknown): SavedBar | null {
 }
 
 /** The stored state with what comes with the program: the drills and voices there are now, and every setting. */
-function refresh(stored: Stored, input: BarInput): Stored {
+function refresh(given: Stored, input: BarInput): Stored {
+  // a question about something misheard is stale after a reload
+  const asking = given.value.asking === 'repairing' ? 'nothing' : given.value.asking
+  const stored: Stored = {
+    ...given,
+    value: { ...given.value, asking },
+    context: { ...given.context, repair: noRepair },
+  }
   const settings = keepSettings(stored.context.settings)
   const drills = new Map(input.drills.map((drill) => [drill.id, drill]))
   const { drill, ...others } = stored.children

@@ -21,7 +21,6 @@ export const talkActions = {
       ? { cues: [earcon('trouble'), warn(event.sentence)] }
       : {},
 
-  notUnderstood: () => ({ cues: [earcon('not understood')] }),
   pauseListening: () => ({ cues: [say('talk.paused')] }),
   resumeListening: () => ({ cues: [earcon('heard'), say('talk.resumed')] }),
   hearAgain: () => ({ cues: [say('talk.resumed')] }),

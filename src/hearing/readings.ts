@@ -45,19 +45,22 @@ export function hypothesisOf(words: readonly Word[]): Hypothesis {
   return { words, score: Math.log(chance / (1 - chance)) }
 }
 
-/** A reading before its probability: the words it rests on, and its weight against talk, a natural logarithm. */
+/** A reading before its probability: the words it rests on, and its evidence against talk, a natural logarithm. */
 interface Weighed {
   meaning: Meaning
   open: boolean
   said: readonly Word[]
   phrase: string
   confidence: number
-  weight: number
+  evidence: number
+  /** how much likelier it is to be said now than others that are open */
+  times: number
 }
 
 /**
- * The commands that an utterance may have been, likeliest first. A command's chance is its weight among the weights of
- * all that it may have been, talk included, whose weight is 1 (logarithm 0).
+ * The commands that an utterance may have been, likeliest first. Whether it was a command at all is judged by the best
+ * evidence alone, so that talk is not obeyed because a command is expected. Which command it was is judged by evidence
+ * and expectation together.
  *
  * @param toBar from the time of words to the bar clock
  * @param onlyHalf overlooks commands that leave out a word: what is beside their words is as loud as they are
@@ -70,23 +73,24 @@ export function readingsOf(
   onlyHalf = false,
 ): Reading[] {
   const found = new Map<string, Weighed>()
-  let sum = 1
   for (const weighed of hypotheses.flatMap((hypothesis) => weigh(hypothesis, grammars, expected, onlyHalf))) {
     const key = JSON.stringify(weighed.meaning)
     const known = found.get(key)
     // the same command from two hypotheses: the better one stands for both
-    if (known && known.weight >= weighed.weight) continue
-    if (known) sum -= Math.exp(known.weight)
-    sum += Math.exp(weighed.weight)
-    found.set(key, weighed)
+    if (!known || known.evidence < weighed.evidence) found.set(key, weighed)
   }
-  return [...found.values()]
-    .map(({ meaning, open, said, phrase, confidence, weight }): Reading => {
+  const readings = [...found.values()]
+  const odds = Math.exp(Math.max(...readings.map(({ evidence }) => evidence)))
+  const shareOf = ({ evidence, times }: Weighed) => times * Math.exp(evidence)
+  const sum = readings.reduce((total, reading) => total + shareOf(reading), 0)
+  return readings
+    .map((reading): Reading => {
+      const { meaning, open, said, phrase, confidence } = reading
       const times = { onset: toBar(said[0]?.onset ?? 0), end: toBar(said.at(-1)?.end ?? 0) }
       return {
         command: { ...meaning, ...times, confidence, heard: phrase, source: 'voice' },
         open,
-        probability: Math.exp(weight) / sum,
+        probability: (odds / (1 + odds)) * (shareOf(reading) / sum),
       }
     })
     .sort((a, b) => b.probability - a.probability)
@@ -116,10 +120,8 @@ function weigh(
       said,
       phrase: said.map(({ word }) => word).join(' '),
       confidence: leastOf(said),
-      weight:
-        evidence +
-        Math.log(timesExpected(understood.meaning, expected)) +
-        (isOpen.kind === 'command' ? 0 : weights.closed),
+      evidence: evidence + (isOpen.kind === 'command' ? 0 : weights.closed),
+      times: timesExpected(understood.meaning, expected),
     })
   }
 
@@ -132,7 +134,6 @@ function weigh(
     phrase: whole.join(' '),
     times: timesExpected(meaning, expected),
   }))
-  const total = fits.reduce((sum, { times }) => sum + times, 0)
   const rest = doubtful < 0 ? evidence : hypothesisOf(words.filter((_, index) => index !== doubtful)).score
   for (const { meaning, phrase, times } of fits)
     weighed.push({
@@ -141,7 +142,8 @@ function weigh(
       said: words,
       phrase,
       confidence: leastOf(words),
-      weight: Math.min(rest, weights.halfUnderstood) + Math.log(times / total),
+      evidence: Math.min(rest, weights.halfUnderstood),
+      times,
     })
   return weighed
 }

@@ -16,7 +16,7 @@ export type Earcon = (typeof earcons)[number]
 
 /**
  * Values for a sentence's placeholders: numbers are read out, words are keys of the sentence file, and a list holds
- * words of the grammars.
+ * words of the grammars, or commands made of them.
  */
 export type SentenceValues = Readonly<Record<string, number | SentenceId | readonly string[]>>
 

@@ -156,7 +156,9 @@ function wordWord(language: Language, word: string, options: WordingOptions): Wo
 }
 
 function wordList(language: Language, words: readonly string[], options: WordingOptions): Wording {
-  const spoken = words.map((word) => (options.spelled ? spaced(letters(language, word)) : [{ phrase: word }]))
+  const spoken = words.map((word) =>
+    options.spelled ? spaced(letters(language, word)) : word.split(' ').map((phrase) => ({ phrase })),
+  )
   return { text: words.join(', '), parts: joined(spoken, listPause) }
 }
 

@@ -1,6 +1,5 @@
-import type { LoopContext, Situation } from '../../bar/index.ts'
+import type { LoopContext, Question, Situation } from '../../bar/index.ts'
 import type { Destination } from '../../messages/command.ts'
-import type { SentenceId } from '../../messages/cue.ts'
 import type { Words } from '../words/words.ts'
 
 /** The one next thing in words, and why. */
@@ -19,14 +18,15 @@ export interface StepInWords {
 export function askedInWords(
   words: Words,
   { listening, asking }: Pick<Situation, 'listening' | 'asking'>,
-  question: SentenceId | null,
+  question: Question | null,
 ): string | null {
   if (listening === 'paused') return words('step.paused')
   switch (asking) {
     case 'nothing':
       return null
     case 'confirming':
-      return question ? words.sentence(question) : words('step.confirm')
+    case 'repairing':
+      return question ? words.sentence(question.sentence, question.values) : words('step.confirm')
     case 'learning':
       return words('step.learning')
     case 'setting':
@@ -43,7 +43,7 @@ export function stepInWords(
   { place, listening, asking, waiting }: Situation,
   loop: Pick<LoopContext, 'purged' | 'step' | 'current'>,
   destination: Destination,
-  question: SentenceId | null,
+  question: Question | null,
 ): StepInWords {
   const asked = askedInWords(words, { listening, asking }, question)
   if (asked) return { step: asked }

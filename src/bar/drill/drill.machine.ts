@@ -26,6 +26,7 @@ const base = setup({
     events: {} as DrillEvent,
   },
   guards: {
+    isCommand: ({ event }) => 'intent' in event,
     waitsFor: ({ context }, params: { waits: readonly DrillWait['for'][] }) =>
       params.waits.includes(stepOf(context).wait.for),
     isFulfilled: ({ context }) => context.isFulfilled,
@@ -83,6 +84,7 @@ export const drillMachine = base.extend({ actions }).createMachine({
     report: { actions: 'report' },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: 'hush' },
+    '*': { guard: 'isCommand', actions: 'notNow' },
   },
   states: {
     step: {

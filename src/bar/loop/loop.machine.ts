@@ -20,6 +20,7 @@ const base = setup({
     events: {} as LoopEvent,
   },
   guards: {
+    isCommand: ({ event }) => 'intent' in event,
     doseFits: ({ event }) => event.type === 'dose' && isWithin(event.slots.amount, recipeRanges.dose),
     movesWithinReach: ({ context, event }) =>
       event.type === 'grind by' &&
@@ -115,6 +116,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
     'moved in drill': { actions: 'moveInDrill' },
     'hand-off ended': { actions: 'noteHandOff' },
     'hand-off reopened': { actions: 'noteReopened' },
+    '*': { guard: 'isCommand', actions: 'notNow' },
   },
   states: {
     closed: {
@@ -122,7 +124,6 @@ export const loopMachine = base.extend({ actions }).createMachine({
         'open shift': { target: 'open', actions: 'openShift' },
         ...choices,
         undo: { actions: 'undo' },
-        next: { actions: 'notNow' },
       },
     },
     open: {
@@ -195,6 +196,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
             taste: { actions: 'noteTaste' },
             'time was': { actions: 'correctTime' },
             drink: { actions: 'noteDrink' },
+            purged: { actions: 'purge' },
             next: [
               { guard: 'grindIsMeant', target: 'adjust', actions: 'step' },
               { target: 'grind', actions: 'startNextShot' },
@@ -208,9 +210,13 @@ export const loopMachine = base.extend({ actions }).createMachine({
           entry: ['sayStep', 'promptAdjust'],
           on: {
             next: { target: 'grind', actions: 'moveAdvised' },
+            purged: { actions: 'purge' },
+            ...pour,
             'leave it': { target: 'grind', actions: 'leaveIt' },
             look: { actions: 'noteLook' },
             taste: { actions: 'noteTaste' },
+            'time was': { actions: 'correctTime' },
+            drink: { actions: 'noteDrink' },
             ...moves,
           },
         },

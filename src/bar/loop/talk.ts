@@ -5,6 +5,7 @@ import { earcon, logged, oneDecimal, say } from '../say.ts'
 import { nowOf, undoable, type LoopAction, type LoopEvent } from './effect.ts'
 import { recipeWord, type LoopContext } from './loopContext.ts'
 import { pourTag } from './pourMarks.ts'
+import { whyNot } from './whyNot.ts'
 
 /** Values of the `place.*` sentences. */
 function placeValues(context: LoopContext, event: LoopEvent): SentenceValues {
@@ -79,5 +80,9 @@ export const talkActions = {
 
   hush: () => ({ cues: [{ kind: 'hush' }] }),
 
-  notNow: () => ({ cues: [earcon('not understood'), say('trouble.not-now')] }),
+  /** A command that makes no sense here is answered with the reason. */
+  notNow: (_context, event, place) => {
+    const reason = 'intent' in event ? whyNot(place, event.intent) : 'trouble.not-now'
+    return reason ? { cues: [earcon('not understood'), say(reason)] } : {}
+  },
 } satisfies Record<string, LoopAction>

@@ -1,8 +1,10 @@
 import { createActor } from 'xstate'
 import { bundledDrills as loadDrills } from '../../../grammar/bundledDrills.ts'
+import { readLanguage } from '../../../grammar/readLanguage.ts'
 import {
   barMachine,
   defaultSettings,
+  expectedNow,
   mayBeSaid,
   readSaved,
   resumeBar,
@@ -12,10 +14,14 @@ import {
   type BarInput,
   type Settings,
 } from '../../../src/bar/index.ts'
+import { openGrammars } from '../../../src/hearing/openGrammars.ts'
+import { hypothesisOf, readingsOf } from '../../../src/hearing/readings.ts'
 import type { Intent, Slots } from '../../../src/messages/command.ts'
 import type { Cue } from '../../../src/messages/cue.ts'
 import type { Entry, EntryKind } from '../../../src/messages/entry.ts'
+import type { Utterance } from '../../../src/messages/utterance.ts'
 
+const language = readLanguage('en')
 const bundledDrills = await loadDrills('en')
 
 /** A bar with no ears, mouth or store: told commands at times, and asked what it sounded and logged. */
@@ -68,6 +74,35 @@ export function driveBar(settings: Partial<Settings> = {}, input: Partial<BarInp
         source: 'voice',
       }
       bar.send(toEvent(command as Parameters<typeof toEvent>[0]))
+      return driver
+    },
+    /**
+     * speaks words and lets the bar hear them as the ear would: read over all grammars, with what is expected.
+     * `confidence` is that of the least sure word.
+     */
+    hear(text: string, { confidence = 0.95, ...other }: Partial<Utterance> & { confidence?: number } = {}) {
+      const { open, all, fit } = openGrammars(language, driver.open, false)
+      const words = text.split(' ').map((word, index, { length }) => ({
+        word,
+        onset: now + index * 0.3,
+        end: now + (index + 1) * 0.3,
+        confidence: word === '[unk]' ? 1 : index === 0 || length === 1 ? confidence : 1,
+      }))
+      const utterance: Utterance = {
+        readings: readingsOf(
+          [hypothesisOf(words)],
+          { open, all, fit },
+          expectedNow(driver.situation, driver.loop),
+          (time) => time,
+        ),
+        heard: text,
+        onset: now,
+        end: words.at(-1)?.end ?? now,
+        alone: true,
+        overOwnSpeech: false,
+        ...other,
+      }
+      bar.send({ type: 'utterance', utterance })
       return driver
     },
     /** pulls one shot of so many seconds */

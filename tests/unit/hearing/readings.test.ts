@@ -76,7 +76,8 @@ it('weighs the hypotheses of one utterance against each other and against talk',
     (time) => time,
   )
   expect(readings.map(({ command }) => command.intent)).toEqual(['start pour', 'stop pour'])
-  expect(readings[0]?.probability).toBeCloseTo((8 * Math.exp(2.5)) / (8 * Math.exp(2.5) + Math.exp(3) + 1))
+  const share = (8 * Math.exp(2.5)) / (8 * Math.exp(2.5) + Math.exp(3))
+  expect(readings[0]?.probability).toBeCloseTo((share * Math.exp(3)) / (1 + Math.exp(3)))
 })
 
 it('never obeys a command of which a word is missing', () => {
@@ -88,4 +89,9 @@ it('never obeys a command of which a word is missing', () => {
   )
   expect(best?.probability).toBeLessThan(0.4)
   expect(best?.probability).toBeGreaterThan(0.3)
+})
+
+it('does not take talk for a command because it is expected', () => {
+  const expected: Expectation[] = [{ intent: 'next', times: 100 }]
+  expect(read('next', adjusting, expected, 0.2)[0]?.probability).toBeCloseTo(0.2)
 })
