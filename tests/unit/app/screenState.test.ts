@@ -79,7 +79,9 @@ describe('the next step in words', () => {
 
   it('asks before anything else', () => {
     expect(step({ place: 'pouring', asking: 'confirming' }).step).toBe('Yes or no?')
-    expect(step({ place: 'judge', asking: 'confirming' }, {}, { sentence: 'shift.ask-end' }).step).toContain('Yes or no')
+    expect(step({ place: 'judge', asking: 'confirming' }, {}, { sentence: 'shift.ask-end' }).step).toContain(
+      'Yes or no',
+    )
     expect(step({ place: 'pouring', listening: 'paused' }).step).toContain('start listening')
   })
 })
