@@ -5,6 +5,7 @@ import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig, type Plugin } from 'vite'
 import { VitePWA } from 'vite-plugin-pwa'
 import { headersFor, pagePolicy } from './headers.ts'
+import { licencesText, shippedPackages } from './licences.ts'
 
 const outDir = 'dist'
 
@@ -44,6 +45,20 @@ const secured: Plugin = {
   },
 }
 
+/** Puts the licence, the notices and the licences of every shipped package beside the app. */
+const licensed: Plugin = {
+  name: 'licensed',
+  apply: 'build',
+  generateBundle() {
+    const files = {
+      'LICENSE.txt': readFileSync('LICENSE', 'utf8'),
+      'NOTICE.txt': readFileSync('NOTICE', 'utf8'),
+      'LICENSES-OF-PACKAGES.txt': licencesText(shippedPackages(import.meta.dirname)),
+    }
+    for (const [fileName, source] of Object.entries(files)) this.emitFile({ type: 'asset', fileName, source })
+  },
+}
+
 const checksum = (url: string) =>
   `sha384-${createHash('sha384')
     .update(new Uint8Array(readFileSync(join(outDir, url))))
@@ -54,6 +69,7 @@ export default defineConfig({
   plugins: [
     svelte(),
     secured,
+    licensed,
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src/app/device',

@@ -36,3 +36,18 @@ it('gives a download up that stands still', async () => {
   await vi.advanceTimersByTimeAsync(60_000)
   await refused
 })
+
+it.each([
+  ['says how long it is', true],
+  ['never ends', false],
+])('does not read more than a model may have, of a server that %s', async (_name, ends) => {
+  answerWith(Array<number>(5000).fill(0), { ends })
+  if (ends) {
+    const headers = { 'Content-Length': '5000' }
+    vi.stubGlobal('fetch', () => Promise.resolve(new Response(new Uint8Array(5000), { headers })))
+  }
+  await expect(fetchModel('model', () => undefined, 1000)).rejects.toMatchObject({ problem: 'too large' })
+  await expect(fetchModel(new Blob([new Uint8Array(5000)]), () => undefined, 1000)).rejects.toMatchObject({
+    problem: 'too large',
+  })
+})

@@ -49,6 +49,32 @@ describe.each([
   )
 })
 
+describe('an archive that unpacks to more than a model may have', () => {
+  const zeros = { ...whole, 'model/am/final.mdl': '\0'.repeat(4_000_000) }
+  const most = 1_000_000
+
+  it.each([
+    ['tar.gz', tarGz],
+    ['zip', zip],
+  ])('is refused as a %s, before all of it is unpacked', async (_name, packed) => {
+    const archive = packed(zeros)
+    expect(archive.length).toBeLessThan(20_000)
+    await expect(unpackModel(archive, most)).rejects.toMatchObject({ problem: 'too large' })
+    expect((await unpackModel(archive)).files.size).toBe(6)
+  })
+
+  it('is not believed about its sizes', async () => {
+    const archive = zip(zeros)
+    // uncompressed sizes in the local headers and in the directory (APPNOTE.TXT 4.3.7 and 4.3.12) say one byte
+    const view = new DataView(archive.buffer)
+    for (let at = 0; at < archive.length - 46; at += 1) {
+      if (view.getUint32(at, true) === 0x04034b50) view.setUint32(at + 22, 1, true)
+      if (view.getUint32(at, true) === 0x02014b50) view.setUint32(at + 24, 1, true)
+    }
+    await expect(unpackModel(archive, most)).rejects.toMatchObject({ problem: 'too large' })
+  })
+})
+
 it('has the frame that its configuration says', async () => {
   const slow = {
     ...whole,
