@@ -6,7 +6,7 @@ import { noRepair } from './repair/repairContext.ts'
 import { keepSettings } from './settings.ts'
 
 /** Raised when a stored state of the bar has another shape; each raise needs a step in {@link migrations}. */
-export const savedVersion = 3
+export const savedVersion = 4
 
 /** The bar's state as it is stored with the log. What comes with the program is not in it. */
 export interface SavedBar {
@@ -39,6 +39,23 @@ const migrations: Readonly<Record<number, (stored: Stored) => Stored>> = {
   }),
   // drills and voices were stored; a corrected shot knew only the belief before it
   2: (stored) => stored,
+  // neither roast dates nor the room were known, drift was said at once, and a belief was of one recipe only
+  3: (stored) => ({
+    ...stored,
+    children: {
+      ...stored.children,
+      loop: withContext(stored.children.loop, (context) => ({
+        roasted: {},
+        room: {},
+        driftToSay: null,
+        ...context,
+        beliefs: {},
+        tally: { lastEnd: null, ...(context.tally as Values) },
+        current: without(context.current as Values, 'before', 'beliefBefore'),
+        undo: [],
+      })),
+    },
+  }),
 }
 
 const without = (values: Values, ...names: string[]): Values =>

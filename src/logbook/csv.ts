@@ -22,6 +22,7 @@ const fieldTypes: Record<Field, CellType> = {
   notches: 'number',
   advised: 'number',
   dose: 'number',
+  firstDrip: 'number',
   purged: 'true or false',
   practice: 'true or false',
   looks: 'JSON',
@@ -30,6 +31,10 @@ const fieldTypes: Record<Field, CellType> = {
   serve: 'true or false',
   grams: 'number',
   millilitres: 'number',
+  percent: 'number',
+  days: 'number',
+  temperature: 'number',
+  humidity: 'number',
   outcome: 'text',
   into: 'text',
   margin: 'number',
@@ -51,6 +56,15 @@ const fieldTypes: Record<Field, CellType> = {
   name: 'text',
 }
 const fields = Object.keys(fieldTypes) as Field[]
+
+/** Columns that files of this version were first written without. */
+const addedLater: readonly string[] = [
+  'firstDrip',
+  'percent',
+  'days',
+  'temperature',
+  'humidity',
+] satisfies Field[]
 
 /** The record's own columns come first. */
 const recordColumns = {
@@ -128,7 +142,7 @@ export function readCsv(text: string): FileRow[] {
   const { rows, broken } = readCells(text)
   const [header = [], ...body] = rows
   const unknown = header.filter((column) => !csvColumns.includes(column))
-  const missing = csvColumns.filter((column) => !header.includes(column))
+  const missing = csvColumns.filter((column) => !header.includes(column) && !addedLater.includes(column))
   const isOfNewer = body.some((cells) => Number(cells[header.indexOf('version')]) > recordVersion)
   const twice = header.find((column, at) => header.indexOf(column) !== at)
   if (twice !== undefined) return [{ row: 1, reason: 'column twice', values: { column: twice } }]

@@ -68,6 +68,10 @@ export type SettingChange =
 export const houseFields = ['dose', 'yield', 'opens', 'closes'] as const
 export type HouseField = (typeof houseFields)[number]
 
+/** What can be read off in the room. */
+export const roomReadings = ['temperature', 'humidity'] as const
+export type RoomReading = (typeof roomReadings)[number]
+
 /** What is asked about the server that keeps several devices' logs alike. */
 export const serverRequests = ['use', 'leave', 'exchange', 'status', 'address'] as const
 export type ServerRequest = (typeof serverRequests)[number]
@@ -84,6 +88,10 @@ export interface Slots {
   'start pour': null
   'stop pour': null
   'time was': { seconds: number }
+  /** the first drip fell; the onset of the word is its moment */
+  'first drip': null
+  /** refractometer reading: dissolved coffee, percent by mass */
+  strength: { percent: number }
   /** how many cups the shot is split into: each has a hand-off clock of its own */
   cups: { count: number }
   look: { look: Look }
@@ -126,6 +134,10 @@ export interface Slots {
   coffee: { number: number }
   grinder: { number: number }
   'new bag': null
+  /** the coffee in use was roasted so many days ago */
+  roasted: { days: number }
+  /** a reading in the room: degrees Celsius, or relative humidity in percent */
+  room: { reading: RoomReading; amount: number }
   person: { number: number }
   'erase person': { number: number }
   calibrate: null

@@ -58,6 +58,11 @@ const byKind = {
   'grinder chosen': { grinder: count },
   'person chosen': { person: count },
   'new bag': { coffee: count },
+  roasted: { coffee: count, /** before the entry */ days: count },
+  'room read': {
+    /** degrees Celsius */ temperature: v.optional(number),
+    /** percent */ humidity: v.optional(positive),
+  },
   'grind moved': { /** positive is finer */ notches: number, notch: number, advised: v.nullable(number) },
   purged: {},
   shot: {
@@ -72,6 +77,8 @@ const byKind = {
     windowCloses: positive,
     notch: number,
     dose: v.optional(positive),
+    /** seconds from the button to the first drip */
+    firstDrip: v.optional(positive),
     purged: v.boolean(),
     practice: v.boolean(),
   },
@@ -83,6 +90,7 @@ const byKind = {
     serve: v.boolean(),
   },
   'drink measured': { ...shot, grams: v.optional(positive), millilitres: v.optional(positive) },
+  'strength measured': { ...shot, /** dissolved coffee by mass */ percent: positive },
   'hand-off': {
     ...shot,
     outcome: v.picklist(['served', 'expired', 'discarded']),

@@ -208,6 +208,24 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       meaning: (number) => ({ intent: 'person', slots: { number } }),
     }),
     say('control.new bag', 'KeyK', plain('new bag')),
+    number('control.roasted', 'Shift+KeyA', ranges.beanAge, 0, {
+      label: 'unit.days',
+      meaning: (days) => ({ intent: 'roasted', slots: { days } }),
+    }),
+    number(
+      'control.room',
+      'Shift+KeyE',
+      { low: 0, high: 99 },
+      0,
+      {
+        label: 'unit.degrees',
+        meaning: (amount) => ({ intent: 'room', slots: { reading: 'temperature', amount } }),
+      },
+      {
+        label: 'unit.humidity',
+        meaning: (amount) => ({ intent: 'room', slots: { reading: 'humidity', amount } }),
+      },
+    ),
     say('control.calibrate', 'Shift+KeyK', plain('calibrate')),
     say('control.settings', 'KeyJ', plain('settings')),
     number('control.erase person', 'Shift+KeyB', ranges.number, 0, {
@@ -226,7 +244,18 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       meaning: (count) => ({ intent: 'cups', slots: { count } }),
     }),
   ],
-  pouring: [stopPour],
+  pouring: [
+    stopPour,
+    say('control.first drip', 'KeyZ', plain('first drip')),
+    choose(
+      'control.look',
+      'KeyL',
+      (['blond early', 'one side', 'spraying'] as const).map((look) => ({
+        label: `look.${look}`,
+        meaning: { intent: 'look', slots: { look } },
+      })),
+    ),
+  ],
   judge: [
     choose(
       'control.look',
@@ -241,6 +270,10 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     number('control.time was', 'Shift+KeyI', ranges.pour, 1, {
       label: 'unit.seconds',
       meaning: (seconds) => ({ intent: 'time was', slots: { seconds } }),
+    }),
+    number('control.strength', 'Shift+KeyS', ranges.strength, 1, {
+      label: 'unit.percent',
+      meaning: (percent) => ({ intent: 'strength', slots: { percent } }),
     }),
     number(
       'control.drink',

@@ -7,9 +7,11 @@ import {
   scatterOf,
   steadiness,
   watchDrift,
+  type Air,
   type DriftWarning,
   type Judgement,
   type NextStep,
+  type Recipe,
 } from '../../coffee/index.ts'
 import type { Cue } from '../../messages/cue.ts'
 import type { NewEntry } from '../events.ts'
@@ -17,6 +19,7 @@ import { say } from '../say.ts'
 import {
   beliefKey,
   beliefOf,
+  isWithin,
   ranges,
   recipeOf,
   type BeforeShot,
@@ -26,6 +29,26 @@ import {
 
 /** Idle seconds before the first shot of a shift: the group is cold, as far as anybody has said. */
 const overnight = 12 * 3600
+
+export const secondsADay = 86_400
+
+/** The room's air, once both readings are known: the model has use for both or none. */
+function airOf({ room: { temperature, humidity } }: LoopContext): Air | undefined {
+  return temperature === undefined || humidity === undefined ? undefined : { temperature, humidity }
+}
+
+/** Drinks that differ from the recipe's by more than this were another drink, or weighed with the cup. */
+const comparable = { low: 0.5, high: 2 } as const
+
+/**
+ * The time this shot would have taken to the recipe's yield. Once it runs, a pour's flow hardly changes (common
+ * practice), so a cup that was let run a touch longer is not taken for a slow one, nor a short one for a fast one.
+ */
+export function atRecipeYield(seconds: number, drink: number | undefined, recipe: Recipe): number {
+  if (drink === undefined) return seconds
+  const share = drink / beverageMass(recipe.yield)
+  return isWithin(share, comparable) ? seconds / share : seconds
+}
 
 /** What is known at a shot's end, before the shot itself is weighed. */
 const known = (context: LoopContext, at: number): BeforeShot => ({
@@ -52,10 +75,13 @@ export interface Assessment {
 export function assess(context: LoopContext, shot: CurrentShot): Assessment {
   const recipe = recipeOf(context)
   const at = shot.end ?? context.tally.openedAt
-  const seconds = shot.seconds ?? 0
+  const pulled = shot.seconds ?? 0
+  const seconds = atRecipeYield(pulled, shot.drink, recipe)
+  const air = airOf(context)
+  const roasted = context.roasted[context.coffee]
   const before = shot.before ?? known(context, at)
   const belief = observeShot(before.belief, {
-    seconds,
+    seconds: pulled,
     notch: context.notch,
     at,
     purged: context.purged,
@@ -63,6 +89,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     recipe,
     idle: before.idle,
     ...(context.person !== null && { person: context.person }),
+    ...(air && { air }),
     ...(shot.dose !== undefined && { dose: { grams: shot.dose, recipeGrams: recipe.dose } }),
     ...(shot.drink !== undefined && {
       yield: { grams: shot.drink, recipeGrams: beverageMass(recipe.yield) },
@@ -71,6 +98,8 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
   const judgement = judge({
     seconds,
     window: recipe.window,
+    ...(roasted !== undefined && { beanAge: Math.max(0, (at - roasted) / secondsADay) }),
+    ...(shot.firstDrip !== undefined && { firstDrip: shot.firstDrip }),
     looks: shot.looks,
     tastes: shot.tastes,
     steadiness: steadiness(belief),
@@ -81,6 +110,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     at,
     notch: context.notch,
     notchRange: { lowest: ranges.notch.low, highest: ranges.notch.high },
+    ...(air && { air }),
     largerMoves: context.settings.largerMoves,
     judgement,
   })
@@ -103,7 +133,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
       drift: monitor,
       tally: {
         ...context.tally,
-        lastSeconds: seconds,
+        lastSeconds: pulled,
         lastEnd: at,
         shotsToHit: isFirstHit ? context.tally.sinceCalibration : before.shotsToHit,
       },

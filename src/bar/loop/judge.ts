@@ -1,10 +1,27 @@
-import { beverageMass, fluidOuncesToMillilitres, recipeRanges } from '../../coffee/index.ts'
+import {
+  brewingRanges,
+  brewRatio,
+  extractionYield,
+  fluidOuncesToMillilitres,
+  massOfVolume,
+  OutOfRange,
+  recipeRanges,
+} from '../../coffee/index.ts'
+import type { Cue } from '../../messages/cue.ts'
 import type { CommandEvent } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { logged, prompt, refuse, say, warn } from '../say.ts'
 import { assess, stepCues, warned } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction, type LoopEvent } from './effect.ts'
-import { isWithin, newShot, ranges, type CurrentShot, type LoopContext, type Place } from './loopContext.ts'
+import {
+  isWithin,
+  newShot,
+  ranges,
+  recipeOf,
+  type CurrentShot,
+  type LoopContext,
+  type Place,
+} from './loopContext.ts'
 
 /** The drink that was said, in millilitres or grams. */
 function drinkOf(event: Extract<CommandEvent, { type: 'drink' }>) {
@@ -13,6 +30,29 @@ function drinkOf(event: Extract<CommandEvent, { type: 'drink' }>) {
     ? { grams: amount }
     : { millilitres: unit === 'fluid ounces' ? fluidOuncesToMillilitres(amount) : amount }
 }
+
+const round1 = (value: number) => Math.round(value * 10) / 10
+
+/** What went into the basket: as said, or as the recipe has it. */
+const doseOf = (context: LoopContext, { dose }: CurrentShot) => dose ?? recipeOf(context).dose
+
+/** The extraction, once strength and drink are known, and where it lies. 18 to 22 % is common practice. */
+function extractionCues(context: LoopContext, current: CurrentShot): Cue[] {
+  const { strength, drink } = current
+  if (strength === undefined || drink === undefined) return []
+  try {
+    const percent = extractionYield(strength, doseOf(context, current), drink)
+    const { low, high } = brewingRanges.espresso.extraction
+    const where = percent < low ? 'low' : percent > high ? 'high' : 'good'
+    return [say(`shot.extraction.${where}`, { percent: round1(percent) })]
+  } catch (error) {
+    if (!(error instanceof OutOfRange)) throw error
+    return [say('trouble.extraction')]
+  }
+}
+
+const driftCues = ({ driftToSay }: LoopContext): Cue[] =>
+  driftToSay ? [say(driftToSay.sentence, { ...driftToSay.values })] : []
 
 /** A list with a value in it, once. */
 const withOne = <T>(list: readonly T[], value: T): readonly T[] =>
@@ -24,7 +64,8 @@ function reassess(context: LoopContext, event: LoopEvent, place: Place, current:
   const at = nowOf(context, event)
   const changed = step.sentence !== context.step?.sentence
   return undoable(context, place, {
-    change,
+    // said here, so it is not said once more when the cup is in
+    change: { ...change, ...(changed && { stepSaid: true }) },
     cues:
       judgement.serve || !context.step?.serve
         ? changed
@@ -82,34 +123,61 @@ export const judgeActions = {
     })
   },
 
+  /** Weighed or measured: the ratio is said back, and the time is judged at the recipe's yield. */
   noteDrink: (context, event, place) => {
     const drink = drinkOf(as(event, 'drink'))
     const amount = drink.millilitres ?? drink.grams ?? 0
     if (!isWithin(amount, recipeRanges.millilitres))
       return refuse('trouble.drink', amount, recipeRanges.millilitres)
-    // what came out is part of the time: a shot that was let run longer is no sign of a drift
-    const grams = drink.grams ?? beverageMass({ by: 'volume', millilitres: amount })
-    const current = isWithin(grams, recipeRanges.grams)
-      ? { ...context.current, drink: grams }
-      : context.current
-    const change = current.seconds === undefined ? { current } : assess(context, current).change
+    const grams = drink.grams ?? massOfVolume(amount, 'with crema')
+    if (!isWithin(grams, recipeRanges.grams)) return refuse('trouble.drink', amount, recipeRanges.millilitres)
+    const current = { ...context.current, drink: grams }
+    const { step, change } = assess(context, current)
+    const isNews = step.sentence !== context.step?.sentence
     return undoable(context, place, {
       change,
-      cues: [logged, say('shot.seen')],
-      entries: [{ kind: 'drink measured', at: nowOf(context, event), shot: context.current.id, ...drink }],
+      cues: [
+        logged,
+        say('shot.ratio', { ratio: round1(brewRatio(doseOf(context, current), grams)) }),
+        ...extractionCues(context, current),
+        ...(isNews ? stepCues(context, step) : []),
+      ],
+      entries: [{ kind: 'drink measured', at: nowOf(context, event), shot: current.id, ...drink }],
+    })
+  },
+
+  /** By refractometer: with the drink's weight it gives the extraction. */
+  noteStrength: (context, event, place) => {
+    const { percent } = as(event, 'strength').slots
+    if (!isWithin(percent, ranges.strength)) return refuse('trouble.strength', percent, ranges.strength)
+    const current = { ...context.current, strength: percent }
+    return undoable(context, place, {
+      change: { current },
+      cues: [
+        logged,
+        ...(current.drink === undefined ? [say('shot.weigh-drink')] : extractionCues(context, current)),
+      ],
+      entries: [{ kind: 'strength measured', at: nowOf(context, event), shot: current.id, percent }],
     })
   },
 
   /** The advice, unless it has been said. */
   sayStep: (context) =>
     context.step && !context.stepSaid
-      ? { change: { stepSaid: true }, cues: [...stepCues(context, context.step), prompt('judge.prompt')] }
+      ? {
+          change: { stepSaid: true, driftToSay: null },
+          cues: [...driftCues(context), ...stepCues(context, context.step), prompt('judge.prompt')],
+        }
       : {},
 
   startNextShot: (context, event, place) =>
     undoable(context, place, {
-      change: { current: newShot(entryId('loop', nowOf(context, event), context.made)) },
-      cues: context.step && !context.stepSaid ? stepCues(context, context.step) : [],
+      change: {
+        current: newShot(entryId('loop', nowOf(context, event), context.made)),
+        driftToSay: null,
+      },
+      cues:
+        context.step && !context.stepSaid ? [...driftCues(context), ...stepCues(context, context.step)] : [],
     }),
 
   noteHandOff: (context, event) => {

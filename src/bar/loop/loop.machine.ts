@@ -66,6 +66,8 @@ const choices = {
   coffee: { actions: 'chooseCoffee' },
   grinder: { actions: 'chooseGrinder' },
   person: { actions: 'choosePerson' },
+  roasted: { actions: 'noteRoast' },
+  room: { actions: 'noteRoom' },
 } as const
 
 /** Ways to move the grind, each of which begins the next shot. */
@@ -170,6 +172,8 @@ export const loopMachine = base.extend({ actions }).createMachine({
             ready: { entry: 'promptReady', on: pour },
             pouring: {
               on: {
+                'first drip': { actions: 'noteFirstDrip' },
+                look: { actions: 'noteSign' },
                 'stop pour': [
                   { guard: 'falseStart', target: 'ready', actions: 'falseStart' },
                   { guard: 'endless', target: 'ready', actions: 'losePour' },
@@ -197,6 +201,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
             'time was': { actions: 'correctTime' },
             drink: { actions: 'noteDrink' },
             purged: { actions: 'purge' },
+            strength: { actions: 'noteStrength' },
             next: [
               { guard: 'grindIsMeant', target: 'adjust', actions: 'step' },
               { target: 'grind', actions: 'startNextShot' },

@@ -4,6 +4,7 @@ import {
   standardRecipes,
   type Bench,
   type DriftMonitor,
+  type DriftWarning,
   type GrinderBelief,
   type NextStep,
   type Recipe,
@@ -42,6 +43,10 @@ export interface CurrentShot {
   readonly seconds?: number
   /** id of its entry in the log */
   readonly entry?: string
+  /** seconds from the button to the first drip, when said */
+  readonly firstDrip?: number
+  /** by refractometer, percent */
+  readonly strength?: number
   readonly looks: readonly Look[]
   readonly tastes: readonly Taste[]
   readonly handOff: 'running' | 'served' | 'expired'
@@ -70,6 +75,10 @@ export interface Work {
   readonly coffee: number
   readonly grinder: number
   readonly person: number | null
+  /** when each coffee was roasted, bar clock, where it was said */
+  readonly roasted: Readonly<Record<number, number>>
+  /** what was read off in the room */
+  readonly room: { readonly temperature?: number; readonly humidity?: number }
   /** where the grinder stands; higher is finer */
   readonly notch: number
   /** whether old grounds were cleared since the grind last moved */
@@ -79,6 +88,8 @@ export interface Work {
   readonly current: CurrentShot
   readonly step: NextStep | null
   readonly stepSaid: boolean
+  /** a drift that was noticed and is said with the advice, after the hand-off */
+  readonly driftToSay: DriftWarning | null
   readonly tally: Tally
   readonly bench: Bench | null
 }
@@ -129,6 +140,14 @@ export const ranges = {
   number: { low: 1, high: 99 },
   /** a pour, seconds */
   pour: { low: 2, high: 180 },
+  /** days since the roast */
+  beanAge: { low: 0, high: 99 },
+  /** of an espresso by refractometer, percent: common practice is 8 to 12 */
+  strength: { low: 1, high: 25 },
+  /** a room in which people work, degrees Celsius */
+  temperature: { low: 5, high: 45 },
+  /** relative humidity of a room, percent */
+  humidity: { low: 5, high: 95 },
 } as const
 
 /** Whether a number is in a range, both ends included. */
@@ -160,6 +179,8 @@ export function startLoop(start: LoopStart): LoopContext {
     coffee: start.coffee ?? 1,
     grinder: start.grinder ?? 1,
     person: start.person ?? null,
+    roasted: {},
+    room: {},
     notch: start.notch ?? 10,
     purged: true,
     beliefs: start.beliefs ?? {},
@@ -167,6 +188,7 @@ export function startLoop(start: LoopStart): LoopContext {
     current: newShot(entryId('loop', start.now, 0)),
     step: null,
     stepSaid: false,
+    driftToSay: null,
     tally: newTally(start.now),
     bench: null,
     undo: [],

@@ -22,7 +22,7 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     ...context.current,
     end,
     seconds,
-    looks: context.current.practice?.looks ?? [],
+    looks: context.current.practice?.looks ?? context.current.looks,
     entry: entryId('loop', at, context.made),
   }
   const tally = {
@@ -46,6 +46,7 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     windowCloses: recipe.window.closes,
     notch: context.notch,
     ...(current.dose !== undefined && { dose: current.dose }),
+    ...(current.firstDrip !== undefined && { firstDrip: current.firstDrip }),
     purged: context.purged,
     practice: context.settings.practice,
   }
@@ -53,14 +54,13 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     context,
     place,
     {
-      change: { ...change, forgottenSaid: false, stepSaid: false },
+      change: { ...change, forgottenSaid: false, stepSaid: false, driftToSay: warning },
       cues: [
         ...pourEnded(seconds, recipe.window),
         ...(isFirstHit && tally.sinceCalibration > 1
           ? [say('shot.first-hit', { shots: tally.sinceCalibration })]
           : []),
-        // the advice waits until the cup is in a liquid: those ten seconds belong to the hand-off
-        ...drift.cues,
+        // advice and drift wait until the cup is in a liquid: those ten seconds belong to the hand-off
       ],
       entries: [shot, ...drift.entries],
       tell: [{ type: 'poured', shot: current.id, end, at }],
@@ -93,6 +93,23 @@ export const pourActions = {
       },
       cues: pourStarted(onset, recipe.window, practice?.shot),
     })
+  },
+
+  noteFirstDrip: (context, event) => {
+    const firstDrip = nowOf(context, event) - (context.current.start ?? 0)
+    return {
+      change: { current: { ...context.current, firstDrip } },
+      cues: [say('pour.time-now', { seconds: Math.round(firstDrip) })],
+    }
+  },
+
+  /** A sign that is said while it pours. Blond is early only before the window opens. */
+  noteSign: (context, event) => {
+    const { look } = as(event, 'look').slots
+    const seconds = nowOf(context, event) - (context.current.start ?? 0)
+    const isTimely = look === 'blond early' && seconds >= recipeOf(context).window.opens
+    const looks = isTimely ? context.current.looks : [...new Set([...context.current.looks, look])]
+    return { change: { current: { ...context.current, looks } }, cues: [say('shot.seen')] }
   },
 
   endPour: (context, event, place) => {

@@ -1,6 +1,7 @@
 import { beginDriftMonitor, carryOver, createBench } from '../../coffee/index.ts'
 import { entryId } from '../ids.ts'
 import { logged, refuse, say } from '../say.ts'
+import { secondsADay } from './assess.ts'
 import { as, nowOf, switched, undoable, type LoopAction } from './effect.ts'
 import { beliefKey, isWithin, newShot, newTally, ranges, recipeWord } from './loopContext.ts'
 import { pourTag } from './pourMarks.ts'
@@ -114,6 +115,28 @@ export const shiftActions = {
       { kind: 'new bag', at, coffee: context.coffee },
       say('shift.bag'),
     )
+  },
+
+  noteRoast: (context, event, place) => {
+    const { days } = as(event, 'roasted').slots
+    if (!isWithin(days, ranges.beanAge)) return refuse('trouble.days', days, ranges.beanAge)
+    const at = nowOf(context, event)
+    const { coffee } = context
+    return undoable(context, place, {
+      change: { roasted: { ...context.roasted, [coffee]: at - days * secondsADay } },
+      cues: [logged, say('shift.roasted', { days })],
+      entries: [{ kind: 'roasted', at, coffee, days }],
+    })
+  },
+
+  noteRoom: (context, event, place) => {
+    const { reading, amount } = as(event, 'room').slots
+    if (!isWithin(amount, ranges[reading])) return refuse(`trouble.${reading}`, amount, ranges[reading])
+    return undoable(context, place, {
+      change: { room: { ...context.room, [reading]: amount } },
+      cues: [logged, say(`shift.${reading}`, { amount })],
+      entries: [{ kind: 'room read', at: nowOf(context, event), [reading]: amount }],
+    })
   },
 
   calibrate: (context, _event, place) =>
