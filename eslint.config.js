@@ -23,7 +23,7 @@ const rooms = Object.keys(arrows).map((type) => ({
 }))
 
 export default ts.config(
-  { ignores: ['dist/', 'node_modules/', 'public/'] },
+  { ignores: ['dist/', 'node_modules/', 'public/', '**/*.as.ts'] },
   js.configs.recommended,
   ...ts.configs.recommended,
   ...svelte.configs.recommended,
