@@ -3,11 +3,9 @@ import {
   type VoskModule,
   type VoskRecognizer,
 } from '@lichess-org/vosk-browser/dist/vosk.worker.js'
+import { engineRate } from './engineRate.ts'
 import { ModelError, type Model } from './modelArchive.ts'
 import type { Word } from './protocol.ts'
-
-/** What the engine is fed with, Hz. */
-export const engineRate = 16000
 
 /** Seconds a frame lasts in the engine's hard-coded belief. */
 const believedFrame = 0.03

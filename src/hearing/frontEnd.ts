@@ -1,4 +1,4 @@
-import { engineRate } from './engine.ts'
+import { engineRate } from './engineRate.ts'
 import { createResampler } from './resampler.ts'
 import { suppressorDelay, suppressorFrame, suppressorRate, type Suppressor } from './suppressor.ts'
 

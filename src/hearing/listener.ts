@@ -1,5 +1,6 @@
 import { unknownWord } from '../../grammar/understand.ts'
-import { engineRate, type Engine, type Recogniser } from './engine.ts'
+import type { Engine, Recogniser } from './engine.ts'
+import { engineRate } from './engineRate.ts'
 import { createFrontEnd, voiceFrame, type FrontEnd } from './frontEnd.ts'
 import type { FromWorker, Listen, Sound, Word } from './protocol.ts'
 import { Recent } from './recent.ts'

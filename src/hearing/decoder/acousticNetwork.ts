@@ -64,7 +64,11 @@ interface Track {
  * @param kernel the WebAssembly of `kernel/kernel.as.ts`
  * @param period frames of features from one frame of scores to the next
  */
-export function createAcousticNetwork(network: Nnet3, kernel: Uint8Array<ArrayBuffer>, period: number): AcousticNetwork {
+export function createAcousticNetwork(
+  network: Nnet3,
+  kernel: Uint8Array<ArrayBuffer>,
+  period: number,
+): AcousticNetwork {
   const { layers, leftContext, rightContext } = network
   const output = layers.at(-1)
   if (output === undefined) throw new Error('the network has no layers')
@@ -121,7 +125,8 @@ export function createAcousticNetwork(network: Nnet3, kernel: Uint8Array<ArrayBu
         values.set(weights.subarray(row * columns + column, row * columns + column + size), at + row * padded)
       column += size
     })
-    if (column !== columns) throw new Error(`the layer ${layer.name} wants ${columns} inputs and gets ${column}`)
+    if (column !== columns)
+      throw new Error(`the layer ${layer.name} wants ${columns} inputs and gets ${column}`)
   })
 
   const input = track('input')
@@ -150,7 +155,9 @@ export function createAcousticNetwork(network: Nnet3, kernel: Uint8Array<ArrayBu
     const sources = layer.taps.map(({ node, offset }) => ({ from: track(node), offset }))
     /** the times between which all that is needed is there */
     const begin = Math.max(...sources.map(({ from, offset }) => from.first - offset))
-    const end = Math.min(...sources.map(({ from, offset }) => from.first + (from.count - 1) * from.step - offset))
+    const end = Math.min(
+      ...sources.map(({ from, offset }) => from.first + (from.count - 1) * from.step - offset),
+    )
     if (to.count === 0) to.first = Math.ceil(begin / to.step) * to.step
     const next = to.first + to.count * to.step
     const frames = Math.floor((end - next) / to.step) + 1

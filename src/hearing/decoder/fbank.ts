@@ -40,7 +40,8 @@ export function readFbankConf(text: string): FbankOptions {
     'preemphasis-coefficient': '0.97',
   }
   for (const [name, value] of Object.entries(fixed)) {
-    if ((given.get(name) ?? value) !== value) throw new Error(`fbank.conf: --${name}=${given.get(name)} is not known here`)
+    if ((given.get(name) ?? value) !== value)
+      throw new Error(`fbank.conf: --${name}=${given.get(name)} is not known here`)
   }
   const sampleRate = number('sample-frequency', 16000)
   const high = number('high-freq', 0)
@@ -119,7 +120,13 @@ interface Filter {
 const mel = (frequency: number): number => 1127 * Math.log(1 + frequency / 700)
 
 /** Triangles as wide as their neighbours' distance, equally spaced on the mel scale. */
-function melFilters(count: number, lowest: number, highest: number, sampleRate: number, points: number): Filter[] {
+function melFilters(
+  count: number,
+  lowest: number,
+  highest: number,
+  sampleRate: number,
+  points: number,
+): Filter[] {
   const [low, high] = [mel(lowest), mel(highest)]
   const step = (high - low) / (count + 1)
   return Array.from({ length: count }, (_, index) => {
@@ -129,6 +136,9 @@ function melFilters(count: number, lowest: number, highest: number, sampleRate: 
     )
     const first = weights.findIndex((weight) => weight > 0)
     const last = weights.findLastIndex((weight) => weight > 0)
-    return { first: Math.max(0, first), weights: Float64Array.from(weights.slice(Math.max(0, first), last + 1)) }
+    return {
+      first: Math.max(0, first),
+      weights: Float64Array.from(weights.slice(Math.max(0, first), last + 1)),
+    }
   })
 }

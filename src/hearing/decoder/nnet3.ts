@@ -187,7 +187,9 @@ class Reader {
   }
 
   #floats(size: number): Float32Array {
-    const values = Float32Array.from({ length: size }, (_, i) => this.#view.getFloat32(this.#at + 4 * i, true))
+    const values = Float32Array.from({ length: size }, (_, i) =>
+      this.#view.getFloat32(this.#at + 4 * i, true),
+    )
     this.#at += 4 * size
     return values
   }
