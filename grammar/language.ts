@@ -30,7 +30,7 @@ export function parseLanguage(code: string, files: Readonly<Record<string, strin
 }
 
 /** The supporting grammar whose rule `name` is what the tool is called by. */
-const nameToCall: Expansion = {
+export const nameToCall: Expansion = {
   kind: 'rule',
   name: 'name.name',
   at: { file: 'name.jsgf', line: 1, column: 1 },

@@ -5,24 +5,11 @@ import {
 } from '@lichess-org/vosk-browser/dist/vosk.worker.js'
 import { engineRate } from './engineRate.ts'
 import { ModelError, type Model } from './modelArchive.ts'
-import type { Word } from './protocol.ts'
+import { hypothesisOf, type Hypothesis } from './readings.ts'
+import type { Engine, Recogniser } from './recognition.ts'
 
 /** Seconds a frame lasts in the engine's hard-coded belief. */
 const believedFrame = 0.03
-
-/** Hears one utterance after the other under one grammar. Word times count from its first sample, in seconds. */
-export interface Recogniser {
-  /** Samples in -1..1 at {@link engineRate}. Words when an utterance has ended, else the text so far. */
-  accept(samples: Float32Array): { words: Word[] } | { text: string }
-  /** Ends the utterance at once. No sound can be accepted after it: the engine's word times would no longer count from the first sample. */
-  finish(): Word[]
-  close(): void
-}
-
-/** A loaded model. */
-export interface Engine {
-  listenFor(phrases: readonly string[]): Recogniser
-}
 
 /**
  * The engine's own worker code, kept from its storage: it would keep every model it ever loaded, broken ones too,
@@ -94,20 +81,20 @@ class VoskListener implements Recogniser {
     this.#recogniser.SetWords(true)
   }
 
-  accept(samples: Float32Array): { words: Word[] } | { text: string } {
+  accept(samples: Float32Array): { hypotheses: Hypothesis[] } | { text: string } {
     this.#makeRoom(samples.length)
     const { HEAPF32 } = this.#module
     const first = this.#address / HEAPF32.BYTES_PER_ELEMENT
     for (let i = 0; i < samples.length; i++) HEAPF32[first + i] = (samples[i] as number) * 0x8000
     if (this.#recogniser.AcceptWaveform(this.#address, samples.length)) {
-      return { words: this.#words(this.#recogniser.Result()) }
+      return { hypotheses: this.#hypotheses(this.#recogniser.Result()) }
     }
     const { partial } = JSON.parse(this.#recogniser.PartialResult()) as { partial: string }
     return { text: partial }
   }
 
-  finish(): Word[] {
-    return this.#words(this.#recogniser.FinalResult())
+  finish(): Hypothesis[] {
+    return this.#hypotheses(this.#recogniser.FinalResult())
   }
 
   close(): void {
@@ -115,16 +102,17 @@ class VoskListener implements Recogniser {
     this.#recogniser.delete()
   }
 
-  #words(json: string): Word[] {
+  #hypotheses(json: string): Hypothesis[] {
     const { result = [] } = JSON.parse(json) as {
       result?: { word: string; start: number; end: number; conf: number }[]
     }
-    return result.map(({ word, start, end, conf }) => ({
+    const words = result.map(({ word, start, end, conf }) => ({
       word,
       onset: start * this.timeScale,
       end: end * this.timeScale,
       confidence: conf,
     }))
+    return words.length === 0 ? [] : [hypothesisOf(words)]
   }
 
   #makeRoom(samples: number): void {

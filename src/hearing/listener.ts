@@ -1,8 +1,9 @@
 import { unknownWord } from '../../grammar/understand.ts'
-import type { Engine, Recogniser } from './engine.ts'
 import { engineRate } from './engineRate.ts'
 import { createFrontEnd, voiceFrame, type FrontEnd } from './frontEnd.ts'
-import type { FromWorker, Listen, Sound, Word } from './protocol.ts'
+import type { FromWorker, Listen, Sound } from './protocol.ts'
+import type { Hypothesis } from './readings.ts'
+import type { Engine, Recogniser } from './recognition.ts'
 import { Recent } from './recent.ts'
 import type { Suppressor } from './suppressor.ts'
 import type { Tuning } from './tuning.ts'
@@ -132,7 +133,7 @@ export class Listener {
       const outcome = recogniser.accept(stream.recent.slice(utterance.next, utterance.next + piece))
       utterance.next += piece
 
-      if ('words' in outcome) this.#finish(stream, utterance, outcome.words, false)
+      if ('hypotheses' in outcome) this.#finish(stream, utterance, outcome.hypotheses, false)
       else if (this.#isClear(utterance, outcome.text, listen))
         this.#finish(stream, utterance, recogniser.finish(), true)
       else if (utterance.next - stream.lastVoice > silence)
@@ -153,7 +154,13 @@ export class Listener {
     return utterance.next - utterance.since >= hold * engineRate && eager.includes(withoutTalk(text))
   }
 
-  #finish(stream: Stream, { start, next }: Utterance, words: readonly Word[], eager: boolean): void {
+  #finish(
+    stream: Stream,
+    { start, next }: Utterance,
+    hypotheses: readonly Hypothesis[],
+    eager: boolean,
+  ): void {
+    const words = hypotheses[0]?.words ?? []
     const last = words.at(-1)
     stream.done = last === undefined ? next : start + Math.round(last.end * engineRate)
     this.#utterance = null
@@ -169,7 +176,10 @@ export class Listener {
       kind: 'heard',
       id: this.#listen.id,
       until: this.#timeAt(stream, next),
-      words: words.map((word) => ({ ...word, onset: zero + word.onset, end: zero + word.end })),
+      hypotheses: hypotheses.map((hypothesis) => ({
+        ...hypothesis,
+        words: hypothesis.words.map((word) => ({ ...word, onset: zero + word.onset, end: zero + word.end })),
+      })),
       eager,
       beside: beside.map(({ at, level }) => ({ at: zero + at - began, level })),
     })

@@ -7,6 +7,8 @@ export interface Sayable {
   grammar: string
   rule: string
   automaton: WordAutomaton
+  /** no sentence by itself: any sentence may come after it, or none before; left out, a sentence */
+  isPrefix?: boolean
 }
 
 /**
@@ -25,6 +27,8 @@ export interface CommandGraph {
   entriesFrom: Int32Array
   sayableOf: Int32Array
   isFinal: Uint8Array
+  /** by node: whether any sentence may begin in it */
+  leadsOn: Uint8Array
   /** the first state of each chain, and the logarithm of its weight */
   entries: Int32Array
   entryWeights: Float32Array
@@ -52,6 +56,7 @@ export function commandGraph(
   const entriesFrom: number[] = []
   const sayableOf: number[] = []
   const isFinal: number[] = []
+  const leadsOn: number[] = []
   const entries: number[] = []
   const entryWeights: number[] = []
   const starts: number[] = []
@@ -63,13 +68,14 @@ export function commandGraph(
     return words.length - 1
   }
 
-  sayables.forEach(({ automaton }, sayable) => {
+  sayables.forEach(({ automaton, isPrefix = false }, sayable) => {
     const firstNode = entriesFrom.length
     starts.push(firstNode)
     for (const { isFinal: ends, arcs } of automaton.states) {
       entriesFrom.push(entries.length)
       sayableOf.push(sayable)
-      isFinal.push(ends ? 1 : 0)
+      isFinal.push(ends && !isPrefix ? 1 : 0)
+      leadsOn.push(ends && isPrefix ? 1 : 0)
       const ways = arcs.length + (ends ? 1 : 0)
       for (const { word, weight, to } of arcs) {
         const pronunciations = lexicon.get(word)
@@ -97,6 +103,7 @@ export function commandGraph(
     entriesFrom: Int32Array.from(entriesFrom),
     sayableOf: Int32Array.from(sayableOf),
     isFinal: Uint8Array.from(isFinal),
+    leadsOn: Uint8Array.from(leadsOn),
     entries: Int32Array.from(entries),
     entryWeights: Float32Array.from(entryWeights),
     starts: Int32Array.from(starts),

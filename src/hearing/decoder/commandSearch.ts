@@ -14,13 +14,15 @@ export interface Reading {
   isAfterTalk: boolean
   /** frames of silence since the last word */
   silenceAfter: number
+  /** whether more words could follow */
+  mayGoOn: boolean
 }
 
 /** What the sound so far may be: token passing (Young, Russell and Thornton, 1989) over all that may be said at once. */
 export interface CommandSearch {
   /** the best score of any path, whole sentence or not */
   readonly best: number
-  /** the words of the best path so far, whether whole or not, the one under way included */
+  /** the words of the best path so far, whether a whole sentence or not; of the one under way its last phone must have come */
   soFar(): string[]
   /** Every sayable's best readings of the sound so far as a whole sentence, best first. */
   readings(): Reading[]
@@ -57,6 +59,7 @@ export function createCommandSearch(graph: CommandGraph, width: number, afterTal
     entriesFrom,
     sayableOf,
     isFinal,
+    leadsOn,
     entries,
     entryWeights,
     starts,
@@ -180,6 +183,21 @@ export function createCommandSearch(graph: CommandGraph, width: number, afterTal
         const link = frame > 0 && talkEnded - afterTalk > leadingSilence ? afterTalkLink : -1
         for (const node of starts) atNode.offer(node, beginning, link, frame, 0)
       }
+      // and after what is said before any sentence
+      const arrived = atNode.activeCount
+      for (let i = 0; i < arrived; i++) {
+        const node = atNode.active[i] as number
+        if (leadsOn[node] === 0) continue
+        for (let k = node * width; k < node * width + (atNode.count[node] as number); k++)
+          for (const start of starts)
+            atNode.offer(
+              start,
+              atNode.score[k] as number,
+              atNode.link[k] as number,
+              frame,
+              atNode.sequence[k] as number,
+            )
+      }
       leadingSilence = frame === 0 ? enter(0) : leadingSilence + stay(0)
 
       for (let i = 0; i < atNode.activeCount; i++) {
@@ -217,7 +235,8 @@ export function createCommandSearch(graph: CommandGraph, width: number, afterTal
       }
       if (place < 0) return []
       const behind = wordsOf(now.link[place * width] as number).map(({ word }) => word)
-      return place >= states ? behind : [...behind, words[wordOf[place] as number] ?? '']
+      const isWhole = place < states && (nodeBehind[place] as number) >= 0
+      return isWhole ? [...behind, words[wordOf[place] as number] ?? ''] : behind
     },
     readings() {
       arrive(-Infinity)
@@ -231,6 +250,7 @@ export function createCommandSearch(graph: CommandGraph, width: number, afterTal
             words: found,
             score: tokens.score[k] as number,
             isAfterTalk: originOf(tokens.link[k] as number) === afterTalkLink,
+            mayGoOn: (entriesFrom[node + 1] as number) > (entriesFrom[node] as number),
             silenceAfter: frame - (found.at(-1)?.end ?? frame),
           })
         }

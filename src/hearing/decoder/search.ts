@@ -24,6 +24,8 @@ export interface Search {
   /** the words of the best command so far, whole or not */
   soFar(): string[]
   readings(): ScoredReading[]
+  /** the best score of any path of a command */
+  readonly best: number
   /** frames taken since the last reset */
   readonly frames: number
   reset(): void
@@ -46,6 +48,9 @@ export function createSearch(commands: CommandGraph, talk: TalkModel, limits: Se
     soFar: () => commandSearch.soFar(),
     readings: () =>
       commandSearch.readings().map((reading) => ({ ...reading, overTalk: reading.score - talkSearch.ended })),
+    get best() {
+      return commandSearch.best
+    },
     get frames() {
       return frames
     },

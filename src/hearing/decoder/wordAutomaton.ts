@@ -78,7 +78,7 @@ function silentlyReached(arcs: Network['arcs'], from: readonly number[]): Map<nu
 }
 
 function minimal(states: readonly AutomatonState[]): WordAutomaton {
-  let classes = states.map(({ isFinal }) => (isFinal ? 1 : 0))
+  let classes: number[] = states.map(({ isFinal }) => (isFinal ? 1 : 0))
   let count = 0
   for (;;) {
     const known = new Map<string, number>()
