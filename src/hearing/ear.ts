@@ -7,8 +7,8 @@ import { isAmongTalk, judge, usualStrictness } from './judge.ts'
 import { MicrophoneError, openMicrophone, type Microphone, type MicrophoneFailure } from './microphone.ts'
 import { missingWords } from './missingWords.ts'
 import { openGrammars } from './openGrammars.ts'
-import { hypothesisOf, readingsOf, type Grammars } from './readings.ts'
-import type { FromWorker, VoiceBeside, Word } from './protocol.ts'
+import { readingsOf, type Grammars, type Hypothesis } from './readings.ts'
+import type { FromWorker, VoiceBeside } from './protocol.ts'
 import { createOwnSpeech } from './ownSpeech.ts'
 import { startRecogniser, type RecogniserClient } from './recogniser.ts'
 import { usualTuning } from './tuning.ts'
@@ -149,7 +149,12 @@ export function createEar({ context, clock, language, model: first }: EarOptions
     recogniser.listen({ id: ++listenId, phrases: open.phrases, eager, hold, notBefore: 0 })
   }
 
-  const hear = (words: readonly Word[], beside: readonly VoiceBeside[], isEager: boolean): void => {
+  const hear = (
+    hypotheses: readonly Hypothesis[],
+    beside: readonly VoiceBeside[],
+    isEager: boolean,
+  ): void => {
+    const words = hypotheses[0]?.words ?? []
     if (grammars === null || words.length === 0) return
     const others = beside.filter(({ at }) => !obeyed.some(({ onset, end }) => at > onset && at < end))
     // one may answer the tool at once: its own voice before a command is no talk to be left alone
@@ -175,7 +180,7 @@ export function createEar({ context, clock, language, model: first }: EarOptions
     const readings =
       judged.kind === 'rejected' && judged.reason === 'too quick'
         ? []
-        : readingsOf([hypothesisOf(words)], heardUnder, wanted.options.expected ?? [], clock.toBar, isHalf)
+        : readingsOf(hypotheses, heardUnder, wanted.options.expected ?? [], clock.toBar, isHalf)
     const utterance: Utterance = {
       readings,
       heard: judged.heard,
@@ -209,7 +214,7 @@ export function createEar({ context, clock, language, model: first }: EarOptions
             return
           }
           case 'heard':
-            if (message.id === listenId) hear(message.words, message.beside, message.eager)
+            if (message.id === listenId) hear(message.hypotheses, message.beside, message.eager)
         }
       }
       recogniser = startRecogniser({ model, sampleRate: context.sampleRate, tuning: usualTuning, tell })

@@ -1,6 +1,7 @@
 /** What the page, the audio thread and the recogniser's worker say to each other. Times are the audio context's, in seconds. */
 
 import type { ModelProblem } from './modelArchive.ts'
+import type { Hypothesis } from './readings.ts'
 import type { Tuning } from './tuning.ts'
 
 /** From the audio thread: mono, in -1..1. */
@@ -74,7 +75,8 @@ export type FromWorker =
       kind: 'heard'
       id: number
       until: number
-      words: readonly Word[]
+      /** what it may have been, best first, at least one */
+      hypotheses: readonly Hypothesis[]
       eager: boolean
       /** voices in the utterance, and shortly before it, that are in none of its known words */
       beside: readonly VoiceBeside[]

@@ -3,6 +3,7 @@ import { unknownWord } from '../../../grammar/understand.ts'
 import { eagerPhrases, holdOf } from '../../../src/hearing/eagerPhrases.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
 import type { FromWorker, Sound, VoiceBeside, Word } from '../../../src/hearing/protocol.ts'
+import type { Hypothesis } from '../../../src/hearing/readings.ts'
 import { startRecogniser, type RecogniserClient } from '../../../src/hearing/recogniser.ts'
 import { createResampler } from '../../../src/hearing/resampler.ts'
 import type { Tuning } from '../../../src/hearing/tuning.ts'
@@ -24,7 +25,9 @@ export interface TrialOptions {
 
 /** An utterance as the worker told it. Times count from the trial's first sample. */
 export interface Utterance {
-  words: Word[]
+  /** of the best hypothesis */
+  words: readonly Word[]
+  hypotheses: readonly Hypothesis[]
   /** how far listening had come when it was told */
   until: number
   eager: boolean
@@ -106,13 +109,17 @@ export async function runTrial(sound: string, open: Opened, options: TrialOption
         else running.ping()
       }
       if (message.kind === 'heard' && message.id === id) {
-        const words = message.words.map((word) => ({
-          ...word,
-          onset: word.onset - zero,
-          end: word.end - zero,
+        const hypotheses = message.hypotheses.map((hypothesis) => ({
+          ...hypothesis,
+          words: hypothesis.words.map((word) => ({
+            ...word,
+            onset: word.onset - zero,
+            end: word.end - zero,
+          })),
         }))
+        const words = hypotheses[0]?.words ?? []
         const beside = message.beside.map(({ at, level }) => ({ at: at - zero, level }))
-        utterances.push({ words, until: message.until - zero, eager: message.eager, beside })
+        utterances.push({ words, hypotheses, until: message.until - zero, eager: message.eager, beside })
       }
     }
     running.ping()

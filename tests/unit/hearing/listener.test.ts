@@ -4,12 +4,13 @@ import { clipOf } from '../../../audio-fixtures/clips.ts'
 import { sampleRate } from '../../../audio-fixtures/wav.ts'
 import { readLanguage } from '../../../grammar/readLanguage.ts'
 import { eagerPhrases } from '../../../src/hearing/eagerPhrases.ts'
-import { loadEngine, type Engine } from '../../../src/hearing/engine.ts'
+import { loadEngine } from '../../../src/hearing/engine.ts'
 import { judge, usualStrictness } from '../../../src/hearing/judge.ts'
 import { Listener } from '../../../src/hearing/listener.ts'
 import { unpackModel } from '../../../src/hearing/modelArchive.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
-import type { FromWorker, Listen } from '../../../src/hearing/protocol.ts'
+import type { FromWorker, Listen, Word } from '../../../src/hearing/protocol.ts'
+import type { Engine } from '../../../src/hearing/recognition.ts'
 import { createResampler } from '../../../src/hearing/resampler.ts'
 import { createSuppressor } from '../../../src/hearing/suppressor.ts'
 import { usualTuning } from '../../../src/hearing/tuning.ts'
@@ -62,15 +63,19 @@ async function play(
   return heard
 }
 
-const textOf = ({ words }: Heard): string => words.map(({ word }) => word).join(' ')
+const wordsOf = ({ hypotheses }: Heard): readonly Word[] => hypotheses[0]?.words ?? []
+const textOf = (heard: Heard): string =>
+  wordsOf(heard)
+    .map(({ word }) => word)
+    .join(' ')
 
 describe('the listener', () => {
   it('gives the true time of every word, however late it comes', async () => {
     const sound = await recording(12, { 1: 'start the pour', 9.5: 'help' })
     const heard = await play(sound, [{ at: 0, listen: listenFor(1, ['ready', 'talk']) }], { from: 1000 })
     expect(heard.map(textOf)).toEqual(['start the pour', 'help'])
-    expect(Math.abs((heard[0]?.words[0]?.onset ?? 0) - 1001)).toBeLessThan(0.1)
-    expect(Math.abs((heard[1]?.words[0]?.onset ?? 0) - 1009.5)).toBeLessThan(0.1)
+    expect(Math.abs((heard[0]?.hypotheses[0]?.words[0]?.onset ?? 0) - 1001)).toBeLessThan(0.1)
+    expect(Math.abs((heard[1]?.hypotheses[0]?.words[0]?.onset ?? 0) - 1009.5)).toBeLessThan(0.1)
   })
 
   it('tells a stop-class word before its sentence is over', async () => {
@@ -79,7 +84,7 @@ describe('the listener', () => {
     const end = 1 + (await clipOf('slt', 'stop the pour')).samples.length / sampleRate
     expect(first).toMatchObject({ eager: true })
     expect(first?.until).toBeLessThan(end)
-    expect(Math.abs((first?.words[0]?.onset ?? 0) - 1)).toBeLessThan(0.1)
+    expect(Math.abs((first?.hypotheses[0]?.words[0]?.onset ?? 0) - 1)).toBeLessThan(0.1)
   })
 
   it('hears a word that is in flight when the grammar changes under the new one', async () => {
@@ -113,7 +118,7 @@ describe('the listener', () => {
       )
       const heard = await play(sound, [{ at: 0, listen: listenFor(1, ['handoff']) }])
       expect(heard.map(textOf)).toEqual(times.map(() => 'water'))
-      const confidences = heard.map(({ words }) => words[0]?.confidence ?? 0)
+      const confidences = heard.map((one) => wordsOf(one)[0]?.confidence ?? 0)
       expect(Math.abs((confidences[0] ?? 0) - (confidences[9] ?? 1))).toBeLessThan(0.05)
     }
   })
@@ -129,7 +134,7 @@ describe('the listener', () => {
     const sound = await recording(4, { 1: text })
     const heard = await play(sound, [{ at: 0, listen: { ...listenFor(1, []), phrases } }])
     expect(heard.map(textOf).join(' ')).toContain('[unk]')
-    const judged = heard.map(({ words, beside }) => judge(words, beside, open, usualStrictness).kind)
+    const judged = heard.map((one) => judge(wordsOf(one), one.beside, open, usualStrictness).kind)
     expect(judged).not.toContain('command')
   })
 
@@ -137,6 +142,6 @@ describe('the listener', () => {
     const sound = await recording(5, { 3: 'help' })
     const heard = await play(sound, [{ at: 0, listen: listenFor(1, ['talk']) }], { skip: [1, 1.3] })
     expect(heard.map(textOf)).toEqual(['help'])
-    expect(Math.abs((heard[0]?.words[0]?.onset ?? 0) - 3)).toBeLessThan(0.1)
+    expect(Math.abs((heard[0]?.hypotheses[0]?.words[0]?.onset ?? 0) - 3)).toBeLessThan(0.1)
   })
 })

@@ -84,16 +84,12 @@ export function affine(
 }
 
 /** The sum across each of four vectors, side by side. */
-// @ts-ignore: decorators are AssemblyScript's own here
-@inline
 function sums(a: v128, b: v128, c: v128, d: v128): v128 {
   const ab = f32x4.add(v128.shuffle<f32>(a, b, 0, 4, 1, 5), v128.shuffle<f32>(a, b, 2, 6, 3, 7))
   const cd = f32x4.add(v128.shuffle<f32>(c, d, 0, 4, 1, 5), v128.shuffle<f32>(c, d, 2, 6, 3, 7))
   return f32x4.add(v128.shuffle<f32>(ab, cd, 0, 1, 4, 5), v128.shuffle<f32>(ab, cd, 2, 3, 6, 7))
 }
 
-// @ts-ignore: decorators are AssemblyScript's own here
-@inline
 function store(at: usize, bias: usize, row: i32, sums: v128): void {
   v128.store(at, f32x4.add(bias === 0 ? v128.load(at) : v128.load(bias + ((<usize>row) << 2)), sums))
 }
