@@ -45,7 +45,6 @@ export function createTalkSearch(model: TalkModel, beam: number): TalkSearch {
       const enter = (phone: number): number => scores[at + 2 * phone] as number
       const stay = (phone: number): number => scores[at + 2 * phone + 1] as number
       const floor = best - beam
-      let top = -Infinity
 
       // known words, one chain of phones each
       nextChains.fill(-Infinity)
@@ -79,7 +78,7 @@ export function createTalkSearch(model: TalkModel, beam: number): TalkSearch {
       silence = Math.max(ended + enter(0), silence + stay(0))
 
       let nextEnded = silence
-      top = silence
+      let top = silence
       for (let s = 0; s < states; s++) {
         const score = nextChains[s] as number
         if (score > top) top = score

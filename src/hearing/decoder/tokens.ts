@@ -36,7 +36,7 @@ export class Tokens {
   offer(place: number, score: number, link: number, onset: number, sequence: number): void {
     const { width, score: scores, sequence: sequences, count } = this
     const from = place * width
-    let used = count[place] as number
+    const used = count[place] as number
     if (used === 0) this.active[this.activeCount++] = place
     else if (used === width && score <= (scores[from + used - 1] as number)) return
     let at = from + used
@@ -47,7 +47,7 @@ export class Tokens {
       break
     }
     if (at === from + used) {
-      if (used < width) count[place] = ++used
+      if (used < width) count[place] = used + 1
       else at--
     }
     while (at > from && (scores[at - 1] as number) < score) {
