@@ -50,6 +50,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   look: v.strictObject({ look: v.picklist(looks) }),
   taste: v.strictObject({ taste: v.picklist(tastes) }),
   'leave it': none,
+  'serve anyway': none,
   'tamp force': v.strictObject({ amount: v.number(), unit: v.picklist(['pounds', 'kilograms']) }),
   'hand off': v.strictObject({ into: v.picklist(destinations), which }),
   'hand off refused': v.strictObject({ into: v.picklist(notLiquids) }),

@@ -84,6 +84,7 @@ export const barMachine = base
       poured: { actions: 'startClocks' },
       unpoured: { actions: 'dropClocks' },
       condemned: { actions: 'condemn' },
+      overruled: { actions: 'overrule' },
       'hand-off ended': { actions: 'logHandOff' },
       'moved in drill': { actions: 'passToLoop' },
       // --- from the app

@@ -8,7 +8,7 @@ import type { DrillRecord } from './drill/drillProgress.ts'
 import type { CommandEvent, Resumed, Tick, Upward } from './events.ts'
 import type { HandOffEnded } from './handOff/handOff.machine.ts'
 import type { HandOffClock } from './handOff/handOffCues.ts'
-import type { Condemned, HouseEvent, Poured, ReportWanted, Unpoured } from './loop/effect.ts'
+import type { Condemned, HouseEvent, Overruled, Poured, ReportWanted, Unpoured } from './loop/effect.ts'
 import type { LoopStart } from './loop/loopContext.ts'
 import { noRepair, type Repair, type RepairQuestion } from './repair/repairContext.ts'
 import type { SettingName, Settings } from './settings.ts'
@@ -18,6 +18,15 @@ export interface BarInput extends LoopStart {
   drills: readonly Drill[]
   /** how many voices the announcer has */
   voices: number
+}
+
+/** A shot that is not to be served. */
+export interface Condemnation {
+  readonly shot: string
+  /** its cups; none of their clocks runs */
+  readonly clocks: readonly HandOffClock[]
+  /** entries that say they were thrown out */
+  readonly entries: readonly string[]
 }
 
 export interface BarContext {
@@ -33,6 +42,8 @@ export interface BarContext {
   readonly waiting: readonly HandOffClock[]
   /** cups the next shot is split into */
   readonly cups: number
+  /** the last shot that was not to be served: its clocks, should somebody serve it all the same */
+  readonly condemned: Condemnation | null
   /** a command that waits for its yes */
   readonly pending: CommandEvent | null
   /** words that were not obeyed, and what was asked about them */
@@ -67,6 +78,7 @@ export type BarEvent =
   | Poured
   | Unpoured
   | Condemned
+  | Overruled
   | HandOffEnded
   | MovedInDrill
   | DrillEnded
@@ -95,6 +107,7 @@ export function startBar(input: BarInput): BarContext {
     start: input,
     waiting: [],
     cups: 1,
+    condemned: null,
     pending: null,
     repair: noRepair,
     lastHandOff: null,

@@ -53,6 +53,8 @@ export const clockActions = {
       start: event.end,
       limit: context.settings.handOffLimit,
     }))
+    if (!event.mayBeServed)
+      return { change: { cups: 1, condemned: { shot: event.shot, clocks, entries: [] } } }
     return {
       change: { waiting: [...context.waiting, ...clocks], cups: 1 },
       startClocks: clocks.map((clock) => ({ clock, now: event.at, several })),
@@ -85,15 +87,27 @@ export const clockActions = {
   },
 
   /** The cups of a shot that must not be served. */
-  condemn: (context, event) =>
-    event.type === 'condemned'
-      ? {
-          toClocks: endAll(
-            context.waiting.filter(({ shot }) => shot === event.shot),
-            event.at,
-          ),
-        }
-      : {},
+  condemn: (context, event) => {
+    if (event.type !== 'condemned') return {}
+    const clocks = context.waiting.filter(({ shot }) => shot === event.shot)
+    return {
+      change: { condemned: { shot: event.shot, clocks, entries: [] } },
+      toClocks: endAll(clocks, event.at),
+    }
+  },
+
+  /** It is served all the same: its cups wait with the time they have left. */
+  overrule: (context, event) => {
+    if (event.type !== 'overruled' || context.condemned?.shot !== event.shot) return {}
+    const { clocks, entries } = context.condemned
+    const { at } = event
+    const several = clocks.length + context.waiting.length > 1
+    return {
+      change: { condemned: null, waiting: [...context.waiting, ...clocks] },
+      entries: entries.map((entry) => ({ kind: 'taken back', at, entry })),
+      startClocks: clocks.map((clock) => ({ clock, now: at, several })),
+    }
+  },
 
   /** A pour was taken back: its clocks never were. */
   dropClocks: (context, event) => {
@@ -110,13 +124,16 @@ export const clockActions = {
     if (event.type !== 'hand-off ended') return {}
     const { clock, outcome, into, margin, at } = event
     const tag = handOffTag(clock)
+    const id = entryId('bar', at, context.made)
+    const { condemned } = context
     return {
       change: {
+        ...(outcome === 'discarded' &&
+          condemned?.shot === clock.shot && {
+            condemned: { ...condemned, entries: [...condemned.entries, id] },
+          }),
         waiting: context.waiting.filter((other) => handOffTag(other) !== tag),
-        lastHandOff:
-          outcome === 'served'
-            ? { ended: event, entry: entryId('bar', at, context.made) }
-            : context.lastHandOff,
+        lastHandOff: outcome === 'served' ? { ended: event, entry: id } : context.lastHandOff,
       },
       entries: [{ kind: 'hand-off', at, shot: clock.shot, outcome, margin, ...(into && { into }) }],
       toWork: [event],

@@ -27,6 +27,11 @@ interface Stored {
   children: { loop: Child; drill?: Child } & Record<string, unknown>
 }
 
+const withContext = <C extends Child>(child: C, change: (context: Values) => Values): C => ({
+  ...child,
+  snapshot: { ...child.snapshot, context: change(child.snapshot.context) },
+})
+
 /** From the version of the index to the next. */
 const migrations: Readonly<Record<number, (stored: Stored) => Stored>> = {
   // the actor of a clock stood beside the clock
@@ -42,6 +47,7 @@ const migrations: Readonly<Record<number, (stored: Stored) => Stored>> = {
   // neither roast dates nor the room were known, drift was said at once, and a belief was of one recipe only
   3: (stored) => ({
     ...stored,
+    context: { ...stored.context, condemned: null },
     children: {
       ...stored.children,
       loop: withContext(stored.children.loop, (context) => ({
@@ -60,11 +66,6 @@ const migrations: Readonly<Record<number, (stored: Stored) => Stored>> = {
 
 const without = (values: Values, ...names: string[]): Values =>
   Object.fromEntries(Object.entries(values).filter(([name]) => !names.includes(name)))
-
-const withContext = <C extends Child>(child: C, change: (context: Values) => Values): C => ({
-  ...child,
-  snapshot: { ...child.snapshot, context: change(child.snapshot.context) },
-})
 
 /** The id of the drill that is being done, whatever else of it was stored. */
 const drillIdOf = (context: Values) => (context.drill as { id: string }).id

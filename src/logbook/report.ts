@@ -68,7 +68,7 @@ export function shiftReport(records: readonly LogRecord[]): ShiftReport {
   const refused = new Set<string>()
   for (const { entry, device } of holds) {
     if (entry.kind === 'hand-off') ends.set(`${device} ${entry.shot}`, entry.outcome)
-    if (entry.kind === 'judged' && !entry.serve) refused.add(`${device} ${entry.shot}`)
+    if (entry.kind === 'judged') refused[entry.serve ? 'delete' : 'add'](`${device} ${entry.shot}`)
   }
   const keys = counted.map(({ entry, device }) => `${device} ${entry.shot}`)
   const ended = (outcome: string) => keys.filter((key) => ends.get(key) === outcome).length

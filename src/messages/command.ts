@@ -97,6 +97,8 @@ export interface Slots {
   look: { look: Look }
   taste: { taste: Taste }
   'leave it': null
+  /** overrules "do not serve" */
+  'serve anyway': null
   'tamp force': { amount: number; unit: 'pounds' | 'kilograms' }
   // hand-off
   'hand off': { into: Destination; which: Which }

@@ -267,6 +267,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       'Shift+KeyT',
       tastes.map((taste) => ({ label: `taste.${taste}`, meaning: { intent: 'taste', slots: { taste } } })),
     ),
+    say('control.serve anyway', 'Shift+KeyX', plain('serve anyway')),
     number('control.time was', 'Shift+KeyI', ranges.pour, 1, {
       label: 'unit.seconds',
       meaning: (seconds) => ({ intent: 'time was', slots: { seconds } }),

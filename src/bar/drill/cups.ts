@@ -13,7 +13,9 @@ export const cupActions = {
     const end = context.since + context.brought * wait.every
     return {
       change: { brought: context.brought + 1, cups: context.cups + 1 },
-      tell: [{ type: 'poured', shot: entryId('drill', end, context.made), end, at, cups: 1 }],
+      tell: [
+        { type: 'poured', shot: entryId('drill', end, context.made), end, at, cups: 1, mayBeServed: true },
+      ],
     }
   },
 

@@ -36,7 +36,7 @@ function endPour(context: DrillContext, end: number, seconds: number): DrillEffe
         practice: true,
       },
     ],
-    tell: [{ type: 'poured', shot: id, end, at: end, cups }],
+    tell: [{ type: 'poured', shot: id, end, at: end, cups, mayBeServed: true }],
   }
 }
 

@@ -149,10 +149,20 @@ export const stepCues = (context: LoopContext, step: NextStep): Cue[] => [
   ...(context.settings.prompts === 'long' ? [say(step.reason, { ...step.values })] : []),
 ]
 
-/** A drift warning, said and logged. */
-export const warned = (warning: DriftWarning | null, shot: CurrentShot, at: number) => ({
-  cues: warning ? [say(warning.sentence, { ...warning.values })] : [],
-  entries: warning
-    ? [{ kind: 'drift warned', at, shot: shot.id, direction: warning.direction } satisfies NewEntry]
-    : [],
+/** A creep of the shots, in words. */
+export const driftCues = (warning: DriftWarning | null): Cue[] =>
+  warning ? [say(warning.sentence, { ...warning.values })] : []
+
+export const warningEntries = (warning: DriftWarning | null, shot: CurrentShot, at: number): NewEntry[] =>
+  warning ? [{ kind: 'drift warned', at, shot: shot.id, direction: warning.direction }] : []
+
+/** What was made of a shot, for the log. */
+export const judged = (shot: CurrentShot, step: NextStep, serve: boolean, at: number): NewEntry => ({
+  kind: 'judged',
+  at,
+  shot: shot.id,
+  looks: shot.looks,
+  tastes: shot.tastes,
+  action: step.action,
+  serve,
 })

@@ -5,16 +5,28 @@ import type { HandOffEnded } from '../handOff/handOff.machine.ts'
 import type { HandOffClock } from '../handOff/handOffCues.ts'
 import { entryId } from '../ids.ts'
 import type { Settings } from '../settings.ts'
-import { remember, type LoopContext, type Place, type Work } from './loopContext.ts'
+import { remember, type LoopContext, type Place, type UndoStep, type Work } from './loopContext.ts'
 
-/** `cups`: how many cups it is split into, when the bar was not told */
-export type Poured = { type: 'poured'; shot: string; end: number; at: number; cups?: number }
+/**
+ * A pour has ended: the bar starts its hand-off clocks, unless the shot is not to be served.
+ * `cups`: how many cups it is split into, when the bar was not told.
+ */
+export type Poured = {
+  type: 'poured'
+  shot: string
+  end: number
+  at: number
+  cups?: number
+  mayBeServed: boolean
+}
 /** A pour was taken back: its clocks are dropped. */
 export type Unpoured = { type: 'unpoured'; shot: string }
 /** The shift's report is asked for: whoever has the log tells it. */
 export type ReportWanted = { type: 'report wanted' }
 /** The shot must not be served, whatever its clock says. */
 export type Condemned = { type: 'condemned'; shot: string; at: number }
+/** It is served all the same: somebody said so. */
+export type Overruled = { type: 'overruled'; shot: string; at: number }
 
 export type HouseEvent =
   /** the house recipe as the log of all devices has it */
@@ -42,7 +54,7 @@ export interface Effect {
   change?: Partial<LoopContext>
   cues?: readonly Cue[]
   entries?: readonly NewEntry[]
-  tell?: readonly (Poured | Unpoured | Condemned | ReportWanted)[]
+  tell?: readonly (Poured | Unpoured | Condemned | Overruled | ReportWanted)[]
 }
 
 /** An action of the loop: what a command does in a place, as a pure function. */
@@ -64,7 +76,12 @@ export const timeOf = (event: LoopEvent, fallback: number) =>
 export const nowOf = (context: LoopContext, event: LoopEvent) => timeOf(event, context.tally.openedAt)
 
 /** Marks a change that "undo that" can take back. */
-export function undoable(context: LoopContext, place: Place, effect: Effect, poured?: string): Effect {
+export function undoable(
+  context: LoopContext,
+  place: Place,
+  effect: Effect,
+  ended: Pick<UndoStep, 'poured' | 'overruled'> = {},
+): Effect {
   const before = Object.keys(effect.change ?? {}).map((key) => [key, context[key as keyof LoopContext]])
   return {
     ...effect,
@@ -77,7 +94,7 @@ export function undoable(context: LoopContext, place: Place, effect: Effect, pou
         entries: (effect.entries ?? []).map((entry, index) =>
           entryId('loop', entry.at, context.made + index),
         ),
-        ...(poured !== undefined && { poured }),
+        ...ended,
       }),
     },
   }

@@ -11,7 +11,7 @@ import type { Cue } from '../../messages/cue.ts'
 import type { CommandEvent } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { logged, prompt, refuse, say, warn } from '../say.ts'
-import { assess, stepCues, warned } from './assess.ts'
+import { assess, judged, stepCues, driftCues, warningEntries } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction, type LoopEvent } from './effect.ts'
 import {
   isWithin,
@@ -51,39 +51,28 @@ function extractionCues(context: LoopContext, current: CurrentShot): Cue[] {
   }
 }
 
-const driftCues = ({ driftToSay }: LoopContext): Cue[] =>
-  driftToSay ? [say(driftToSay.sentence, { ...driftToSay.values })] : []
-
 /** A list with a value in it, once. */
 const withOne = <T>(list: readonly T[], value: T): readonly T[] =>
   list.includes(value) ? list : [...list, value]
 
-/** Facts that came after the pour: weigh the shot again from the belief before it. */
+/** Facts that came after the pour: weigh the shot again from what was known before it. */
 function reassess(context: LoopContext, event: LoopEvent, place: Place, current: CurrentShot): Effect {
   const { judgement, step, change } = assess(context, current)
   const at = nowOf(context, event)
-  const changed = step.sentence !== context.step?.sentence
+  const serve = judgement.serve || current.isOverruled === true
+  const isCondemned = !serve && context.step?.serve === true
+  const isWaiting = serve && current.handOff === 'running'
+  const isSame = step.sentence === context.step?.sentence
+  // while a cup waits the advice waits too, and what has been said is not said twice
+  const isNews = !isWaiting && (isCondemned || !context.stepSaid || !isSame)
   return undoable(context, place, {
-    // said here, so it is not said once more when the cup is in
-    change: { ...change, ...(changed && { stepSaid: true }) },
-    cues:
-      judgement.serve || !context.step?.serve
-        ? changed
-          ? stepCues(context, step)
-          : [say('shot.seen')]
-        : [warn('shot.no-crema'), ...stepCues(context, step)],
-    entries: [
-      {
-        kind: 'judged',
-        at,
-        shot: current.id,
-        looks: current.looks,
-        tastes: current.tastes,
-        action: step.action,
-        serve: judgement.serve,
-      },
+    change: { ...change, stepSaid: isNews || (context.stepSaid && isSame) },
+    cues: [
+      ...(isCondemned ? [warn(current.looks.includes('no crema') ? 'shot.no-crema' : 'shot.condemned')] : []),
+      ...(isNews ? stepCues(context, step) : [say('shot.seen')]),
     ],
-    ...(!judgement.serve &&
+    entries: [judged(current, step, serve, at)],
+    ...(isCondemned &&
       current.handOff === 'running' && { tell: [{ type: 'condemned', shot: current.id, at }] }),
   })
 }
@@ -109,17 +98,19 @@ export const judgeActions = {
     const { step, change, isFirstHit, warning } = assess(context, current)
     const { sinceCalibration } = context.tally
     const at = nowOf(context, event)
-    const drift = warned(warning, current, at)
     return undoable(context, place, {
-      change: { ...change, stepSaid: true },
+      change: { ...change, stepSaid: true, driftToSay: null },
       cues: [
         logged,
         say('shot.corrected', { seconds }),
         ...(isFirstHit && sinceCalibration > 1 ? [say('shot.first-hit', { shots: sinceCalibration })] : []),
         ...stepCues(context, step),
-        ...drift.cues,
+        ...driftCues(context.driftToSay ?? warning),
       ],
-      entries: [{ kind: 'corrected', at, entry: current.entry ?? '', seconds }, ...drift.entries],
+      entries: [
+        { kind: 'corrected', at, entry: current.entry ?? '', seconds },
+        ...warningEntries(warning, current, at),
+      ],
     })
   },
 
@@ -133,7 +124,7 @@ export const judgeActions = {
     if (!isWithin(grams, recipeRanges.grams)) return refuse('trouble.drink', amount, recipeRanges.millilitres)
     const current = { ...context.current, drink: grams }
     const { step, change } = assess(context, current)
-    const isNews = step.sentence !== context.step?.sentence
+    const isNews = current.handOff !== 'running' && step.sentence !== context.step?.sentence
     return undoable(context, place, {
       change,
       cues: [
@@ -161,12 +152,34 @@ export const judgeActions = {
     })
   },
 
-  /** The advice, unless it has been said. */
+  /** "Serve it anyway": the barista answers for it. */
+  overrule: (context, event, place) => {
+    const { current, step } = context
+    if (!step || step.serve || current.isOverruled) return { cues: [say('shot.may-be-served')] }
+    const at = nowOf(context, event)
+    return undoable(
+      context,
+      place,
+      {
+        change: { current: { ...current, isOverruled: true } },
+        cues: [logged, say('shot.overruled')],
+        entries: [judged(current, step, true, at)],
+        tell: [{ type: 'overruled', shot: current.id, at }],
+      },
+      { overruled: current.id },
+    )
+  },
+
+  /** The advice, and a creep that was noticed, unless they have been said. */
   sayStep: (context) =>
     context.step && !context.stepSaid
       ? {
           change: { stepSaid: true, driftToSay: null },
-          cues: [...driftCues(context), ...stepCues(context, context.step), prompt('judge.prompt')],
+          cues: [
+            ...driftCues(context.driftToSay),
+            ...stepCues(context, context.step),
+            prompt('judge.prompt'),
+          ],
         }
       : {},
 
@@ -177,7 +190,9 @@ export const judgeActions = {
         driftToSay: null,
       },
       cues:
-        context.step && !context.stepSaid ? [...driftCues(context), ...stepCues(context, context.step)] : [],
+        context.step && !context.stepSaid
+          ? [...driftCues(context.driftToSay), ...stepCues(context, context.step)]
+          : [],
     }),
 
   noteHandOff: (context, event) => {

@@ -202,6 +202,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
             drink: { actions: 'noteDrink' },
             purged: { actions: 'purge' },
             strength: { actions: 'noteStrength' },
+            'serve anyway': { actions: 'overrule' },
             next: [
               { guard: 'grindIsMeant', target: 'adjust', actions: 'step' },
               { target: 'grind', actions: 'startNextShot' },
@@ -222,6 +223,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
             taste: { actions: 'noteTaste' },
             'time was': { actions: 'correctTime' },
             drink: { actions: 'noteDrink' },
+            'serve anyway': { actions: 'overrule' },
             ...moves,
           },
         },

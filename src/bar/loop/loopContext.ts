@@ -50,6 +50,8 @@ export interface CurrentShot {
   readonly looks: readonly Look[]
   readonly tastes: readonly Taste[]
   readonly handOff: 'running' | 'served' | 'expired'
+  /** somebody said to serve it although it was judged unfit */
+  readonly isOverruled?: boolean
   /** what was known before this shot: facts that come later are weighed from here again */
   readonly before?: BeforeShot
   /** the practice bench's shot, while it pours */
@@ -102,6 +104,8 @@ export interface UndoStep {
   readonly entries: readonly string[]
   /** the shot whose pour it ended, if it did */
   readonly poured?: string
+  /** the shot that it let be served against the judgement, if it did */
+  readonly overruled?: string
 }
 
 export interface LoopContext extends Work {

@@ -2,7 +2,7 @@ import { pullShot } from '../../coffee/index.ts'
 import type { NewEntry } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { earcon, prompt, say, warn } from '../say.ts'
-import { assess, warned } from './assess.ts'
+import { assess, judged, stepCues, driftCues, warningEntries } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction } from './effect.ts'
 import { newShot, recipeOf, type CurrentShot, type LoopContext, type Place } from './loopContext.ts'
 import { marksUntil, pourEnded, pourMarks, pourStarted, pourTag } from './pourMarks.ts'
@@ -30,9 +30,9 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     shots: context.tally.shots + 1,
     sinceCalibration: context.tally.sinceCalibration + 1,
   }
-  const { change, isFirstHit, warning } = assess({ ...context, tally }, pulled)
+  const { change, step, judgement, isFirstHit, warning } = assess({ ...context, tally }, pulled)
   const { current } = change
-  const drift = warned(warning, current, at)
+  const { serve } = judgement
   const shot: NewEntry = {
     kind: 'shot',
     at,
@@ -54,18 +54,29 @@ function endPour(context: LoopContext, place: Place, end: number, at: number): E
     context,
     place,
     {
-      change: { ...change, forgottenSaid: false, stepSaid: false, driftToSay: warning },
+      // advice and drift wait until the cup is in a liquid: those ten seconds belong to the hand-off
+      change: {
+        ...change,
+        forgottenSaid: false,
+        stepSaid: !serve,
+        driftToSay: serve ? warning : null,
+      },
       cues: [
+        ...(serve ? [] : [warn('shot.condemned')]),
         ...pourEnded(seconds, recipe.window),
         ...(isFirstHit && tally.sinceCalibration > 1
           ? [say('shot.first-hit', { shots: tally.sinceCalibration })]
           : []),
-        // advice and drift wait until the cup is in a liquid: those ten seconds belong to the hand-off
+        ...(serve ? [] : [...stepCues(context, step), ...driftCues(warning)]),
       ],
-      entries: [shot, ...drift.entries],
-      tell: [{ type: 'poured', shot: current.id, end, at }],
+      entries: [
+        shot,
+        ...(serve ? [] : [judged(current, step, serve, at)]),
+        ...warningEntries(warning, current, at),
+      ],
+      tell: [{ type: 'poured', shot: current.id, end, at, mayBeServed: serve }],
     },
-    current.id,
+    { poured: current.id },
   )
 }
 

@@ -74,7 +74,10 @@ export const talkActions = {
         say('talk.undone'),
       ],
       entries: step.entries.map((entry): NewEntry => ({ kind: 'taken back', at, entry })),
-      ...(step.poured !== undefined && { tell: [{ type: 'unpoured', shot: step.poured }] }),
+      tell: [
+        ...(step.poured === undefined ? [] : [{ type: 'unpoured', shot: step.poured } as const]),
+        ...(step.overruled === undefined ? [] : [{ type: 'condemned', shot: step.overruled, at } as const]),
+      ],
     }
   },
 

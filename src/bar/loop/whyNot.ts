@@ -29,7 +29,7 @@ export const intentGroups = {
   dose: ['dose'],
   tamp: ['tamp force'],
   start: ['start pour', 'cups'],
-  verdict: ['look', 'taste', 'time was', 'drink'],
+  verdict: ['look', 'taste', 'time was', 'drink', 'serve anyway'],
   cup: ['hand off', 'hand off refused', 'discard'],
   setting: ['learn pedal', 'model back', 'server', 'house recipe'],
   drill: ['drill'],

@@ -73,7 +73,7 @@ describe('a hand-off clock', () => {
   })
 
   it('runs one clock a group when two groups pour one after the other', () => {
-    const bar = driveBar({ handOffLimit: 30 }).say('open shift').pull(5).pull(5)
+    const bar = driveBar({ handOffLimit: 30 }).say('open shift').pull(18).pull(18)
     expect(bar.situation.waiting).toBe(2)
     bar.say('hand off', { into: 'milk', which: 'first' }).say('hand off', { into: 'milk', which: 'last' })
     expect(bar.entries('hand-off').map(({ shot }) => shot)).toEqual(
