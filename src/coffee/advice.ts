@@ -1,4 +1,4 @@
-import { scatterOf, summarise } from './beliefSummary.ts'
+import { scatterOf, slopeOf, summarise } from './beliefSummary.ts'
 import type { Air, Estimate, GrinderBelief } from './grinderBelief.ts'
 import { standardModel, type GrinderModel } from './grinderModel.ts'
 import { outlooksOf, type NextShot } from './foretell.ts'
@@ -43,7 +43,7 @@ export interface Prices {
 }
 
 /** In grams of coffee: a purge and a quarter of a minute against a double, as an ordinary shop might put it. */
-export const ordinaryPrices: Prices = { move: 9, miss: 18 }
+export const ordinaryPrices: Prices = { move: 5, miss: 18 }
 
 interface NotchRange {
   readonly lowest: number
@@ -98,6 +98,8 @@ const policy = {
   largestMove: 10,
   /** shots to come for which a setting is chosen */
   horizon: 8,
+  /** what a notch is worth in ln(time) on an ordinary scale, at least: common practice */
+  ordinaryNotch: 0.09,
   /** above this chance the reason given for leaving is that the chance is good */
   goodChance: 0.6,
   /** above this chance the last shot is called a freak */
@@ -168,6 +170,10 @@ function checkOptions({ notch, notchRange, prices }: AdviceOptions): void {
     throw new OutOfRange('notch', notch, notchRange.lowest, notchRange.highest, '')
 }
 
+/** The house rule: one notch. On a scale much finer than ordinary, as many as make up an ordinary notch. */
+const notchesInService = (belief: GrinderBelief): number =>
+  Math.max(1, Math.floor(policy.ordinaryNotch / slopeOf(belief)))
+
 /** Whether a shot of the recipe in use, or of any that is known, has landed since the day or the bag began. */
 function hasLanded(belief: GrinderBelief, recipe: Recipe): boolean {
   return belief.recent.some(({ seconds, recipe: name }) => {
@@ -231,7 +237,8 @@ export function advise(
   const here = carryForward(belief, next, model)
   const own = outlooksOf(here, nextShot(belief, recipe, options), model)
   const cases = casesOf(here, recipe, next, options.orders, model)
-  const longest = options.largerMoves || !hasLanded(belief, recipe) ? policy.largestMove : 1
+  const longest =
+    options.largerMoves || !hasLanded(belief, recipe) ? policy.largestMove : notchesInService(belief)
   const best = belief.learnt === 0 ? { notches: 0, aim: 0 } : bestMove(here, recipe, options, cases, longest)
   const notches = judged(best.notches, judgement, options)
   const advised = outlookAt(own.at(notch + notches), window, notches)

@@ -131,6 +131,8 @@ export interface LastShot {
   readonly foretold: number
   /** chance that it was a freak (channelling, an overfilled basket) and not the grind */
   readonly faultChance: number
+  /** what notch, recipe, hand, dose and yield did to its ln(time), as far as is known */
+  readonly effects: number
   /** part of its dose that is thought to have been old grounds, 0 to 1 */
   readonly oldShare: number
   /** whether old grounds are thought to have moved its time by as much as one can notice */
@@ -161,23 +163,25 @@ export const observationRanges = {
 /** A belief about a grinder of which nothing is known. `at`: now, seconds. @throws OutOfRange */
 export function beginBelief(at: number, model: GrinderModel = standardModel): GrinderBelief {
   checkTime(at, -Infinity)
-  const { level, slope, heat, rate } = model
-  const state = cutBelow(
-    independent([level, slope, heat, { mean: 0, deviation: 0 }, { mean: 0, deviation: rate.deviation }]),
-    effect.slope,
-    model.slopeFloor,
-  )
+  const { level, heat, rate } = model
+  const stateOf = (slope: GrinderModel['slope']): Gaussian =>
+    cutBelow(
+      independent([level, slope, heat, { mean: 0, deviation: 0 }, { mean: 0, deviation: rate.deviation }]),
+      effect.slope,
+      model.slopeFloor,
+    )
   return {
     version: 2,
     effects: Object.keys(effect),
-    bank: model.builds.flatMap((build, place) =>
-      model.scatters.map(({ weight }, scatter) => ({
+    bank: model.builds.flatMap((build, place) => {
+      const state = stateOf(build.slope ?? model.slope)
+      return model.scatters.map(({ weight }, scatter) => ({
         scatter,
         build: place,
         weight: weight * build.weight,
         state,
-      })),
-    ),
+      }))
+    }),
     grounds: model.builds.map(() => groundsAt(0)),
     origin: null,
     notch: null,

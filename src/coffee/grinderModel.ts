@@ -36,7 +36,7 @@ export interface GrinderModel {
   readonly cold: { readonly deviation: number; readonly from: number; readonly full: number }
   /** shot-to-shot scatters thought possible, and how likely each is */
   readonly scatters: readonly { readonly scatter: number; readonly weight: number }[]
-  /** how grinders differ: play of the collar (notches), grounds held up in the chute (grams), and how likely each is */
+  /** how grinders differ: play of the collar (notches), grounds held up in the chute (grams), scale, and how likely each is */
   readonly builds: readonly Build[]
   /** grams that clearing the old grounds runs through: two to three seconds of grinding, common practice */
   readonly purge: number
@@ -79,14 +79,16 @@ interface Build {
   readonly play: number
   readonly holdUp: number
   readonly weight: number
+  /** of a scale that is not the ordinary one: very coarse, or very fine */
+  readonly slope?: Prior
 }
 
 /** What has changed since the last shot. */
 export type CarryOver = 'new day' | 'new bag' | 'new coffee'
 
 export const standardModel: GrinderModel = {
-  level: { mean: Math.log(20), deviation: 0.8 },
-  slope: { mean: 0.12, deviation: 0.06 },
+  level: { mean: Math.log(22), deviation: 1.2 },
+  slope: { mean: 0.12, deviation: 0.05 },
   slopeFloor: 0.01,
   heat: { mean: 0, deviation: 0.06 },
   temperature: { mean: 0, deviation: 0.005 },
@@ -95,9 +97,9 @@ export const standardModel: GrinderModel = {
   yield: { mean: 0.95, deviation: 0.2 },
   recipe: { deviation: 0.25 },
   hand: { deviation: 0.08 },
-  driftPerRootHour: 0.045,
-  rate: { deviation: 0.06, hours: 3 },
-  movePerNotch: 0.015,
+  driftPerRootHour: 0.04,
+  rate: { deviation: 0.05, hours: 3 },
+  movePerNotch: 0.012,
   coolingTime: 900,
   cold: { deviation: 0.3, from: 600, full: 1500 },
   scatters: [
@@ -109,20 +111,22 @@ export const standardModel: GrinderModel = {
     { scatter: 0.2, weight: 0.02 },
   ],
   builds: [
-    { play: 0, holdUp: 2, weight: 0.42 },
-    { play: 0, holdUp: 6, weight: 0.18 },
-    { play: 0, holdUp: 12, weight: 0.1 },
-    { play: 1, holdUp: 2, weight: 0.12 },
-    { play: 1, holdUp: 6, weight: 0.1 },
-    { play: 2, holdUp: 3, weight: 0.08 },
+    { play: 0, holdUp: 2, weight: 0.36 },
+    { play: 0, holdUp: 6, weight: 0.16 },
+    { play: 0, holdUp: 12, weight: 0.08 },
+    { play: 1, holdUp: 2, weight: 0.1 },
+    { play: 1, holdUp: 6, weight: 0.08 },
+    { play: 2, holdUp: 3, weight: 0.06 },
+    { play: 0, holdUp: 2, weight: 0.08, slope: { mean: 0.3, deviation: 0.1 } },
+    { play: 0, holdUp: 2, weight: 0.08, slope: { mean: 0.03, deviation: 0.015 } },
   ],
   purge: 3,
   ordinaryDose: 18,
-  memory: 0.98,
-  fast: { chance: 0.03, chanceIfSpraying: 0.6, shift: -0.3, deviation: 0.25 },
-  slow: { chance: 0.02, shift: 0.28, deviation: 0.15 },
+  memory: 0.985,
+  fast: { chance: 0.02, chanceIfSpraying: 0.6, shift: -0.3, deviation: 0.25 },
+  slow: { chance: 0.012, shift: 0.28, deviation: 0.15 },
   freakMemory: 40,
-  jump: { chance: 0.01, chanceAfterMove: 0.03, deviation: 0.2 },
+  jump: { chance: 0.007, chanceAfterMove: 0.025, deviation: 0.2 },
   unsaidPurge: { chance: 0.5, memory: 6 },
   doseScatter: { deviation: 0.015, memory: 4 },
   mixMemory: 15,

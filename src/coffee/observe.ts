@@ -1,4 +1,4 @@
-import { absorb, cutBelow, merge, withNoise, type Way } from './gaussian.ts'
+import { absorb, cutBelow, merge, withNoise, type Gaussian, type Way } from './gaussian.ts'
 import {
   checkShot,
   checkTime,
@@ -169,9 +169,10 @@ export function observeShot(
     weight: (joint[index] ?? 0) / total,
   }))
 
-  const sums = { fast: 0, slow: 0, cleared: 0, share: 0, bias: 0 }
+  const sums = { fast: 0, slow: 0, cleared: 0, share: 0, bias: 0, effects: 0 }
   learnt.forEach(({ open, chances, state }, index) => {
     const weight = (joint[index] ?? 0) / total
+    sums.effects += weight * effectsIn(before, state, open[0]?.weights ?? [])
     open.forEach(({ kind, cleared, share, off }, way) => {
       const chance = weight * (chances[way] ?? 0)
       if (kind.kind === 'fast') sums.fast += chance
@@ -196,6 +197,7 @@ export function observeShot(
       recipe,
       foretold: Math.exp(foretold),
       faultChance,
+      effects: sums.effects,
       oldShare: sums.share,
       mixed: sums.bias > noticeable,
     },
@@ -224,6 +226,16 @@ export function observeShot(
       { notch: shot.notch, seconds: shot.seconds, recipe, fault: faultChance },
     ],
   }
+}
+
+/** Effects that are not of the coffee, the burrs' warmth or the air. */
+function effectsIn({ effects }: GrinderBelief, { mean }: Gaussian, weights: readonly number[]): number {
+  const kept = (name: string): boolean =>
+    !['level', 'heat', 'drift', 'rate', 'temperature', 'humidity'].includes(name)
+  return effects.reduce(
+    (sum, name, index) => sum + (kept(name) ? (weights[index] ?? 0) * (mean[index] ?? 0) : 0),
+    0,
+  )
 }
 
 function doseLearnt({ count, mean, variance }: GrinderBelief['doses'], ratio: number, model: GrinderModel) {

@@ -120,6 +120,8 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     notch: context.notch,
     scatter: scatterOf(belief),
     faultChance: belief.last?.faultChance ?? 0,
+    ...(belief.last && { effects: belief.last.effects }),
+    moving: step.notches !== 0,
     mixed: belief.last?.mixed ?? false,
   })
   const isFirstHit = before.shotsToHit === null && judgement.verdict === 'in window'

@@ -5,10 +5,13 @@ import {
   beginBelief,
   carryOver,
   judge,
+  looks,
   nextStep,
   observeShot,
   outlook,
   standardRecipes,
+  steadiness,
+  tastes,
   type Advice,
   type AdviceOptions,
   type GrinderBelief,
@@ -95,12 +98,17 @@ describe('advice', () => {
     })
   })
 
-  it('leaves a setting off the middle when a move would gain little', () => {
-    const high = [21, 20.9, 21.1, 21, 20.9, 21].map((seconds) => [seconds, 10] as const)
-    const advice = advise(after(high), double, at(10, { at: 800 }))
-    const lower = outlook(after(high), double, at(10, { at: 800 }), -1)
-    expect(lower.chance.inWindow).toBeGreaterThan(advice.asItStands.chance.inWindow)
-    expect(advice.notches).toBe(0)
+  it('weighs what a move gains over the next shots against what it costs the shop', () => {
+    const high = after([21, 20.9, 21.1, 21, 20.9, 21].map((seconds) => [seconds, 10] as const))
+    const options = at(10, { at: 800 })
+    const lower = outlook(high, double, options, -1)
+    const cheap = advise(high, double, { ...options, prices: { move: 1, miss: 18 } })
+    expect(lower.chance.inWindow).toBeGreaterThan(cheap.asItStands.chance.inWindow)
+    expect(cheap.notches).toBe(-1)
+    expect(advise(high, double, { ...options, prices: { move: 60, miss: 18 } }).notches).toBe(0)
+    expect(() => advise(high, double, { ...options, prices: { move: -1, miss: 18 } })).toThrow(
+      'price of a move must be from 0',
+    )
   })
 
   it('moves on even while it knows so little that every chance is small', () => {
@@ -181,6 +189,122 @@ describe('advice', () => {
   })
 })
 
+describe('several recipes and hands on one grinder', () => {
+  const { triple } = standardRecipes
+  /** doubles of `seconds` and, now and then, triples of others, at one notch */
+  const mixed = (doubles: number, triples: number, hands: readonly number[] = []): GrinderBelief => {
+    let belief = beginBelief(0)
+    for (let index = 0; index < 20; index += 1) {
+      const recipe = index % 4 === 3 ? triple : double
+      const person = hands[index % hands.length]
+      belief = observeShot(belief, {
+        seconds: (index % 4 === 3 ? triples : doubles) * (1 + 0.01 * (index % 3)),
+        notch: 10,
+        at: 100 * (index + 1),
+        purged: true,
+        recipe,
+        ...(person !== undefined && { person }),
+      })
+    }
+    return belief
+  }
+  const now = at(10, { at: 2100 })
+
+  it('leaves a notch that suits most orders, and names the dose for the rest', () => {
+    // doubles in the middle; the triple runs a third too slow
+    const advice = advise(mixed(19.2, 33), double, now)
+    expect(advice.notches).toBe(0)
+    expect(advice.doses).toHaveLength(1)
+    const [dose] = advice.doses
+    expect(dose!.recipe).toBe('triple')
+    expect(dose!.grams).toBeLessThan(22)
+    expect(dose!.grams).toBeGreaterThanOrEqual(19.5)
+    expect((2 * dose!.grams) % 1).toBe(0)
+    // the same advice, whichever size was just pulled
+    expect(advise(mixed(19.2, 33), triple, now).notches).toBe(0)
+  })
+
+  it('names no dose while every recipe lands, and none that a basket does not allow', () => {
+    expect(advise(mixed(19.2, 27.3), double, now).doses).toEqual([])
+    expect(advise(mixed(19.2, 60), double, now).doses).toEqual([])
+  })
+
+  it('goes by the orders that it is given', () => {
+    const belief = mixed(19.2, 35)
+    const onlyTriples = advise(belief, triple, { ...now, orders: [{ recipe: triple, share: 1 }] })
+    expect(onlyTriples.notches).toBeLessThan(0)
+  })
+
+  it('learns how two hands differ, and foretells each', () => {
+    let belief = beginBelief(0)
+    for (let index = 0; index < 24; index += 1)
+      belief = observeShot(belief, {
+        seconds: (index % 2 === 0 ? 18 : 20.5) * (1 + 0.01 * (index % 3)),
+        notch: 10,
+        at: 100 * (index + 1),
+        purged: true,
+        recipe: double,
+        person: 1 + (index % 2),
+      })
+    const by = (person: number): number =>
+      outlook(belief, double, at(10, { at: 2500, person }), 0).seconds.mean
+    expect(by(2) / by(1)).toBeGreaterThan(1.07)
+    expect(by(2) / by(1)).toBeLessThan(1.15)
+    // each agrees with itself: the difference is not taken for scatter
+    expect(steadiness(belief)).toBe('steady')
+  })
+
+  it('does not take a shot that was let run longer for a drift', () => {
+    let belief = beginBelief(0)
+    for (let index = 0; index < 20; index += 1) {
+      const longer = index < 10 ? 1 : 1.12
+      belief = observeShot(belief, {
+        seconds: 20 * longer,
+        notch: 10,
+        at: 100 * (index + 1),
+        purged: true,
+        recipe: double,
+        yield: { grams: 40 * longer, recipeGrams: 40 },
+      })
+    }
+    expect(advise(belief, double, now).notches).toBe(0)
+    expect(outlook(belief, double, now, 0).seconds.mean).toBeLessThan(20.6)
+  })
+
+  it('adds the scatter of the next dose where doses were told', () => {
+    const spread = (grams: readonly number[]): number => {
+      const belief = grams.reduce<GrinderBelief>(
+        (known, dose, index) =>
+          observeShot(known, {
+            seconds: 19.3 * (dose / 18) ** 2.5,
+            notch: 10,
+            at: 100 * (index + 1),
+            purged: true,
+            dose: { grams: dose, recipeGrams: 18 },
+          }),
+        beginBelief(0),
+      )
+      const { seconds } = outlook(belief, double, at(10, { at: 100 * grams.length + 100 }), 0)
+      return Math.log(seconds.high / seconds.low)
+    }
+    const even = Array.from({ length: 24 }, () => 18)
+    const uneven = Array.from({ length: 24 }, (_, index) => 18 + [-0.6, 0.5, 0.1, -0.4, 0.6][index % 5]!)
+    // 2.5 x 0.5 / 18 is 7 %: an interval of 90 % is wider by far
+    expect(spread(uneven)).toBeGreaterThan(spread(even) + 0.08)
+  })
+
+  it('hardly learns from a shot through a cold group', () => {
+    const day = after([19, 19.4, 18.8, 19.2, 19.1, 19.3].map((seconds) => [seconds, 10] as const))
+    const morning = carryOver(day, 'new day', 60_000)
+    const level = (belief: GrinderBelief): number =>
+      outlook(belief, double, at(10, { at: 60_100 }), 0).seconds.mean
+    const cold = { seconds: 21.2, notch: 10, at: 60_060, purged: true }
+    const after10Percent = observeShot(morning, { ...cold, idle: 12 * 3600 })
+    expect(Math.abs(level(after10Percent) / level(morning) - 1)).toBeLessThan(0.012)
+    expect(level(observeShot(morning, { ...cold, idle: 60 })) / level(morning)).toBeGreaterThan(1.03)
+  })
+})
+
 describe('the next step', () => {
   const judged = (seconds: number, more = {}) =>
     judge({
@@ -227,6 +351,39 @@ describe('the next step', () => {
       action: 'less yield',
       notches: 0,
     })
+  })
+
+  it('is the same move as the adviser gives when it knows the judgement, whatever was seen or tasted', () => {
+    fc.assert(
+      fc.property(
+        histories,
+        fc.boolean(),
+        fc.subarray([...looks]),
+        fc.subarray([...tastes]),
+        fc.constantFrom('steady', 'scattered', 'unknown'),
+        (times, largerMoves, seen, tasted, steady) => {
+          const [seconds, notch] = times.at(-1)!
+          const judgement = judged(seconds, { looks: seen, tastes: tasted, steadiness: steady })
+          const belief = after(times)
+          const options = at(notch, { largerMoves })
+          const told = advise(belief, double, { ...options, judgement })
+          expect(nextStep(judgement, told).notches).toBe(told.notches)
+          expect(nextStep(judgement, advise(belief, double, options)).notches).toBe(told.notches)
+        },
+      ),
+      { numRuns: 60 },
+    )
+  })
+
+  it('moves the grind and minds the hand when times jump about on one side', () => {
+    const belief = after([33, 26, 36, 28, 35, 27, 34].map((seconds) => [seconds, 10] as const))
+    const judgement = judged(34, { steadiness: 'scattered' })
+    const step = nextStep(
+      { ...judgement, action: 'technique' },
+      advise(belief, double, at(10, { judgement: { action: 'technique' } })),
+    )
+    expect(step.notches).toBeLessThan(0)
+    expect(step.reason).toBe('reason.scattered-slow')
   })
 
   it('never goes coarser after a too-fast shot nor finer after a too-slow one', () => {
