@@ -1,0 +1,147 @@
+import { bandCount, frameSeconds } from './bands.ts'
+import { anyBelow, anyDensity, bell, belowBell } from './density.ts'
+import type { Profile, PumpModel } from './evidence.ts'
+import { frameAt, frameCount, frameOf, type TaughtShot } from './excerpt.ts'
+import { newFloor } from './floor.ts'
+import { Follower } from './follower.ts'
+import { roomSounds } from './roomSounds.ts'
+
+/** Limits of a pump's scatter in a band, dB. */
+const leastScatter = 1.5
+const mostScatter = 7
+/** Seconds at either end of a shot that may not be the pump: words are a little off the button. */
+const unsure = 0.4
+/** Seconds after the onset until the coffee is soaked through: the pump sounds different before. */
+const soaking = 2.2
+/** Frames a phase is learnt from at most. */
+const enough = 600
+const rounds = 4
+
+/**
+ * Learns a pump from shots that somebody timed: what is heard in them, less what is heard around them.
+ * Twice: what it heard of the first time puts the words' times right for the second.
+ */
+export function learnPump(shots: readonly TaughtShot[]): PumpModel {
+  const first = modelFrom(shots, false)
+  return modelFrom(
+    shots.map((shot) => aligned(shot, first)),
+    true,
+  )
+}
+
+function modelFrom(shots: readonly TaughtShot[], withRoom: boolean): PumpModel {
+  const rooms = shots.map(roomLevel)
+  const phases = [
+    (shot: TaughtShot) => [shot.onset + unsure, shot.onset + soaking],
+    (shot: TaughtShot) => [shot.onset + soaking, (shot.onset + shot.end) / 2],
+    (shot: TaughtShot) => [(shot.onset + shot.end) / 2, shot.end - unsure],
+  ] as const
+  const pump = phases.flatMap((phase) => {
+    const heard = shots.flatMap((shot, at) => {
+      const [from = 0, to = 0] = phase(shot)
+      return framesIn(shot, from, to).map((bands) => ({ bands, room: rooms[at] as Float32Array }))
+    })
+    return heard.length < 20 ? [] : [pumpProfile(thinned(heard, enough))]
+  })
+  const bare: PumpModel = { pump, room: [] }
+  return withRoom ? { pump, room: roomSounds(shots, bare) } : bare
+}
+
+/** The shot with the onset and end that a model hears near those said. */
+function aligned(shot: TaughtShot, model: PumpModel): TaughtShot {
+  const near = 1
+  const runs = runsIn(shot, model).filter(({ onset, end }) => onset < shot.end && end > shot.onset)
+  const onset = runs.find((run) => Math.abs(run.onset - shot.onset) < near)?.onset
+  const end = runs.find((run) => Math.abs(run.end - shot.end) < near)?.end
+  return { ...shot, onset: onset ?? shot.onset, end: end ?? shot.end }
+}
+
+/** The runs a model hears in an excerpt, seconds from its first frame; pauses up to `pause` seconds are bridged. */
+export function runsIn(shot: TaughtShot, model: PumpModel, pause = 4): { onset: number; end: number }[] {
+  const follower = new Follower(model, newFloor(), () => pause)
+  const bands = new Float32Array(bandCount)
+  const runs: { onset: number; end: number }[] = []
+  let onset: number | null = null
+  const zero = follower.timeOf(0)
+  for (let frame = 0; frame < frameCount(shot); frame++) {
+    const news = follower.push(frameOf(shot, frame, bands))
+    if (news?.kind === 'on') onset = news.onset - zero
+    if (news?.kind === 'off') {
+      runs.push({ onset: news.onset - zero, end: news.end - zero })
+      onset = null
+    }
+  }
+  const last = follower.lastEnd
+  if (onset !== null) runs.push({ onset, end: last === null ? frameCount(shot) * frameSeconds : last - zero })
+  return runs
+}
+
+/** A low rank of what is heard outside the shot, in each band. */
+function roomLevel(shot: TaughtShot): Float32Array {
+  const outside = [
+    ...framesIn(shot, 0, shot.onset - 1),
+    ...framesIn(shot, shot.end + 1, frameCount(shot) * frameSeconds),
+  ]
+  return Float32Array.from({ length: bandCount }, (_, b) => {
+    const levels = outside.map((bands) => bands[b] ?? 0).sort((a, c) => a - c)
+    return levels[Math.floor(0.4 * levels.length)] ?? -90
+  })
+}
+
+function framesIn(shot: TaughtShot, from: number, to: number): Float32Array[] {
+  const first = Math.max(0, frameAt(from))
+  const count = Math.max(0, Math.min(frameCount(shot), frameAt(to)) - first)
+  return Array.from({ length: count }, (_, i) => frameOf(shot, first + i, new Float32Array(bandCount)))
+}
+
+function thinned<T>(all: readonly T[], most: number): readonly T[] {
+  const every = Math.ceil(all.length / most)
+  return all.filter((_, i) => i % every === 0)
+}
+
+/**
+ * The pump alone, band by band, by expectation and maximisation under the max model (see `evidence.ts`): of a sound
+ * that the room drowned, only an upper limit is known.
+ */
+function pumpProfile(heard: readonly { bands: Float32Array; room: Float32Array }[]): Profile {
+  const level = new Float32Array(bandCount)
+  const scatter = new Float32Array(bandCount)
+  for (let b = 0; b < bandCount; b++) {
+    const levels = heard.map(({ bands }) => bands[b] ?? 0).sort((a, c) => a - c)
+    let mean = levels[levels.length >> 1] ?? 0
+    const aside = levels.map((x) => Math.abs(x - mean)).sort((a, c) => a - c)
+    let deviation = clamped(1.48 * (aside[aside.length >> 1] ?? 0), leastScatter, mostScatter)
+    for (let round = 0; round < rounds; round++) {
+      let [count, sum, squares] = [0, 0, 0]
+      for (const { bands, room } of heard) {
+        const x = bands[b] ?? 0
+        const z = (x - mean) / deviation
+        // far below the pump: a pause, or a word that came early
+        if (z < -4) continue
+        const above = x - (room[b] ?? 0)
+        const roomDensity = 0.7 * bell(above / 3, 3) + 0.3 * anyDensity(above)
+        const roomBelow = 0.7 * belowBell(above / 3) + 0.3 * anyBelow(above)
+        const under = Math.max(1e-6, belowBell(z))
+        const seen = bell(z, deviation) * roomBelow
+        const share = seen / (seen + under * roomDensity + 1e-12)
+        const ratio = (bell(z, 1) / under) as number
+        const hidden = mean - deviation * ratio
+        const hiddenSpread = deviation * deviation * Math.max(0.05, 1 - z * ratio - ratio * ratio)
+        count++
+        sum += share * x + (1 - share) * hidden
+        squares += share * x * x + (1 - share) * (hidden * hidden + hiddenSpread)
+      }
+      if (count < 10) break
+      mean = sum / count
+      deviation = clamped(Math.sqrt(Math.max(0, squares / count - mean * mean)), leastScatter, mostScatter)
+    }
+    const rooms = heard.reduce((sum, { room }) => sum + (room[b] ?? 0), 0) / Math.max(1, heard.length)
+    // no louder than the room: all that is known is that it is not above it
+    const isHidden = mean < rooms + 2
+    level[b] = isHidden ? Math.min(mean, rooms) - 4 : mean
+    scatter[b] = isHidden ? mostScatter : deviation
+  }
+  return { level, scatter, weight: heard.length }
+}
+
+const clamped = (value: number, low: number, high: number): number => Math.min(high, Math.max(low, value))
