@@ -10,6 +10,9 @@ export interface Profile {
   weight: number
 }
 
+/** The level of a band in which a pump was never heard above the room: it says nothing. */
+export const hidden = -200
+
 /** What is known of a pump and of the room around it. */
 export interface PumpModel {
   /** the pump by itself: as it starts, as the coffee soaks, as it pours */
@@ -20,14 +23,19 @@ export interface PumpModel {
 
 /** Share of a band's sounds that are not what the profile says. */
 const strange = 0.12
+/** The same of the pump: its tone moves with the pressure. */
+const strangePump = 0.1
 /** Bands and frames that overlap do not speak for themselves: their evidence counts for so much. */
 const temper = 0.12
 /** The most one frame can say for or against. */
 const most = 2
 
-/** Weights of the floor alone and of something never heard before; the rest is the room's known sounds'. */
+/** Weights of the floor alone, of a pump that is another one and of something never heard before; the rest is the room's known sounds'. */
 const floorWeight = 0.4
+const otherWeight = 0.1
 const newWeight = 0.05
+/** How far another pump's bands lie from this one's, dB: they are about as loud, but not band by band. */
+const otherScatter = 8
 
 /**
  * Weighs frames: the logarithm of how much likelier each is with the pump than without, tempered, in
@@ -39,17 +47,20 @@ const newWeight = 0.05
  */
 export function createScale(model: PumpModel): (bands: Float32Array, floor: Floor) => number {
   const phases = model.pump.length
-  const sounds = model.room.length + 2
+  const other = otherPump(model.pump)
+  const sounds = model.room.length + 3
+  const [floorAt, otherAt, newAt] = [sounds - 3, sounds - 2, sounds - 1]
   const pumpDensity = new Float64Array(phases * bandCount)
   const pumpBelow = new Float64Array(phases * bandCount)
   const roomDensity = new Float64Array(sounds * bandCount)
   const roomBelow = new Float64Array(sounds * bandCount)
   const without = new Float64Array(sounds)
   const withPump = new Float64Array(sounds * phases)
-  const known = 1 - floorWeight - newWeight
+  const known = 1 - floorWeight - otherWeight - newWeight
   const weights = [
     ...model.room.map(({ weight }) => Math.log(Math.max(1e-6, known * weight))),
-    Math.log(model.room.length === 0 ? 1 - newWeight : floorWeight),
+    Math.log(floorWeight + (model.room.length === 0 ? known : 0)),
+    Math.log(otherWeight),
     Math.log(newWeight),
   ]
   const total = model.pump.reduce((sum, { weight }) => sum + weight, 0)
@@ -63,12 +74,13 @@ export function createScale(model: PumpModel): (bands: Float32Array, floor: Floo
       const anyUnder = anyBelow(above)
       for (let k = 0; k < sounds; k++) {
         const at = k * bandCount + b
-        if (k === sounds - 1) {
+        if (k === newAt) {
           roomDensity[at] = any
           roomBelow[at] = anyUnder
           continue
         }
-        const profile = model.room[k]
+        const isFloor = k === floorAt || (k === otherAt && other.level[b] === hidden)
+        const profile = isFloor ? undefined : k === otherAt ? other : model.room[k]
         const scatter = profile ? (profile.scatter[b] as number) : (floor.scatter[b] as number)
         // no known sound is quieter than the room
         const level = profile
@@ -80,10 +92,14 @@ export function createScale(model: PumpModel): (bands: Float32Array, floor: Floo
       }
       for (let j = 0; j < phases; j++) {
         const { level, scatter } = model.pump[j] as Profile
+        if (level[b] === hidden) {
+          pumpDensity[j * bandCount + b] = 0
+          pumpBelow[j * bandCount + b] = 1
+          continue
+        }
         const z = (x - (level[b] as number)) / (scatter[b] as number)
-        pumpDensity[j * bandCount + b] =
-          (1 - strange / 4) * bell(z, scatter[b] as number) + (strange / 4) * any
-        pumpBelow[j * bandCount + b] = (1 - strange / 4) * belowBell(z) + (strange / 4) * anyUnder
+        pumpDensity[j * bandCount + b] = (1 - strangePump) * bell(z, scatter[b] as number) + strangePump * any
+        pumpBelow[j * bandCount + b] = (1 - strangePump) * belowBell(z) + strangePump * anyUnder
       }
     }
   }
@@ -121,4 +137,26 @@ export function createScale(model: PumpModel): (bands: Float32Array, floor: Floo
     const ratio = logSum(withPump, sounds * phases) - logSum(without, sounds)
     return Math.max(-most, Math.min(most, temper * ratio))
   }
+}
+
+/** What another pump may sound like: as this one on the whole. */
+function otherPump(phases: readonly Profile[]): Profile {
+  const level = Float32Array.from({ length: bandCount }, (_, b) => {
+    const heard = phases.flatMap((phase) => (phase.level[b] === hidden ? [] : [phase.level[b] ?? 0]))
+    return heard.length === 0 ? hidden : heard.reduce((sum, one) => sum + one, 0) / heard.length
+  })
+  return { level, scatter: new Float32Array(bandCount).fill(otherScatter), weight: 1 }
+}
+
+/** How far a frame has risen from the floor to the pump, 0 to 1, in the bands in which the pump is heard as it starts. */
+export function riseOf(bands: Float32Array, floor: Floor, { pump: [start] }: PumpModel): number {
+  if (start === undefined) return 0
+  let [sum, count] = [0, 0]
+  for (let b = 0; b < bandCount; b++) {
+    const height = (start.level[b] ?? 0) - (floor.level[b] ?? 0)
+    if (start.level[b] === hidden || height < 3) continue
+    sum += Math.min(1, Math.max(0, ((bands[b] ?? 0) - (floor.level[b] ?? 0)) / height))
+    count++
+  }
+  return count === 0 ? 0 : sum / count
 }

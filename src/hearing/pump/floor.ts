@@ -1,7 +1,7 @@
 import { bandCount } from './bands.ts'
 
 /** How fast the floor moves, dB a frame; its rank among the levels heard. */
-const step = 0.5
+const step = 0.15
 const rank = 0.4
 /** limits of the floor's own scatter, dB */
 const leastScatter = 2

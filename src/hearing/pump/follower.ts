@@ -1,5 +1,5 @@
 import { frameSeconds, middleOf } from './bands.ts'
-import { createScale, type PumpModel } from './evidence.ts'
+import { createScale, riseOf, type PumpModel } from './evidence.ts'
 import { followFloor, type Floor } from './floor.ts'
 
 /** A stretch in which the pump ran, seconds of the stream. `end` is null while it runs. */
@@ -25,6 +25,11 @@ const least = 0.7
 /** No pump runs longer, seconds: something else is taken for it. */
 export const longest = 120
 
+/** Frames before the first evidence in which the pump may have begun to turn: a motor comes up to speed. */
+const reach = 20
+/** how far a frame has risen from the room to the pump, 0 to 1, when the pump has begun or not yet ended */
+const halfway = 0.5
+
 /** Seconds of silence after which a run is over, as long as it has lasted so far. */
 export type PauseRule = (lasted: number) => number
 
@@ -34,6 +39,8 @@ export type PauseRule = (lasted: number) => number
  */
 export class Follower {
   readonly #scale: (bands: Float32Array, floor: Floor) => number
+  /** rises of the last frames, by frame number */
+  readonly #rises = new Float32Array(1024)
   #frame: number
   #sum = 0
   /** frame after the last zero of the sum */
@@ -43,7 +50,7 @@ export class Follower {
   #state: 'off' | 'on' | 'pausing' = 'off'
 
   constructor(
-    model: PumpModel,
+    private readonly model: PumpModel,
     private readonly floor: Floor,
     private readonly pauseRule: PauseRule,
     firstFrame = 0,
@@ -73,6 +80,7 @@ export class Follower {
     const evidence = this.#scale(bands, this.floor)
     this.evidence = evidence
     const frame = this.#frame++
+    this.#rises[frame % this.#rises.length] = riseOf(bands, this.floor, this.model)
     const isFor = this.#state === 'on' ? -evidence : evidence
     this.#sum = Math.max(0, this.#sum + isFor)
     if (this.#sum === 0) this.#turn = frame + 1
@@ -96,8 +104,13 @@ export class Follower {
   #mayBegin(frame: number): PumpNews | null {
     if (this.#sum < toBegin || (frame - this.#turn) * frameSeconds < least) return null
     this.#onset = this.#turn
+    while (this.#turn - this.#onset < reach && this.#hasRisen(this.#onset - 1)) this.#onset--
     this.#enter('on', frame)
     return { kind: 'on', onset: changeBefore(this.#onset) }
+  }
+
+  #hasRisen(frame: number): boolean {
+    return frame >= 0 && (this.#rises[frame % this.#rises.length] ?? 0) > halfway
   }
 
   #mayEnd(frame: number): PumpNews | null {
@@ -113,15 +126,14 @@ export class Follower {
   }
 
   #mayResume(frame: number): PumpNews | null {
-    if (this.#sum >= toBegin / 2) {
+    const pause = this.pauseRule((this.#end - this.#onset) * frameSeconds)
+    const resumed = (this.#turn - this.#end) * frameSeconds <= pause
+    if (this.#sum >= toBegin / 2 && resumed) {
       this.#enter('on', frame)
       return { kind: 'resumed' }
     }
-    const lasted = (this.#end - this.#onset) * frameSeconds
-    const silent = (frame - this.#end) * frameSeconds
-    // evidence that grows is waited for
-    if (silent < this.pauseRule(lasted) || (this.#sum > toBegin / 6 && silent < 2 * this.pauseRule(lasted)))
-      return null
+    // evidence that grows, and began in time, is waited for
+    if ((frame - this.#end) * frameSeconds <= pause || (this.#sum > toBegin / 6 && resumed)) return null
     return this.#over(frame)
   }
 

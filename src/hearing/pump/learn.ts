@@ -1,13 +1,13 @@
 import { bandCount, frameSeconds } from './bands.ts'
 import { anyBelow, anyDensity, bell, belowBell } from './density.ts'
-import type { Profile, PumpModel } from './evidence.ts'
+import { hidden, type Profile, type PumpModel } from './evidence.ts'
 import { frameAt, frameCount, frameOf, type TaughtShot } from './excerpt.ts'
 import { newFloor } from './floor.ts'
-import { Follower } from './follower.ts'
+import { Follower, type PauseRule } from './follower.ts'
 import { roomSounds } from './roomSounds.ts'
 
 /** Limits of a pump's scatter in a band, dB. */
-const leastScatter = 1.5
+const leastScatter = 2
 const mostScatter = 7
 /** Seconds at either end of a shot that may not be the pump: words are a little off the button. */
 const unsure = 0.4
@@ -76,6 +76,28 @@ export function runsIn(shot: TaughtShot, model: PumpModel, pause = 4): { onset: 
   return runs
 }
 
+/** Seconds of silence that end a run, unless this machine rests within a shot. */
+const usualPause = 1.5
+/** Seconds after which no machine rests any more: the coffee is wet. */
+const wet = 15
+
+/**
+ * How long a silence ends a shot on this machine: some wet the coffee, rest some seconds and go on. Learnt from the pauses
+ * in most of the shots.
+ */
+export function pauseRuleOf(shots: readonly TaughtShot[], model: PumpModel): PauseRule {
+  const pauses = shots.map((shot) => {
+    const runs = runsIn(shot, model, 0.4).filter(
+      ({ onset, end }) => end > shot.onset - 1 && onset < shot.end - 1,
+    )
+    const gaps = runs.slice(1).map(({ onset }, at) => onset - (runs[at]?.end ?? onset))
+    return Math.max(0, ...gaps)
+  })
+  const longest = pauses.sort((a, b) => a - b)[Math.floor(0.8 * (pauses.length - 1))] ?? 0
+  const early = Math.min(6, Math.max(usualPause, 1.3 * longest + 0.3))
+  return (lasted) => (lasted < wet ? early : usualPause)
+}
+
 /** A low rank of what is heard outside the shot, in each band. */
 function roomLevel(shot: TaughtShot): Float32Array {
   const outside = [
@@ -125,21 +147,19 @@ function pumpProfile(heard: readonly { bands: Float32Array; room: Float32Array }
         const seen = bell(z, deviation) * roomBelow
         const share = seen / (seen + under * roomDensity + 1e-12)
         const ratio = (bell(z, 1) / under) as number
-        const hidden = mean - deviation * ratio
-        const hiddenSpread = deviation * deviation * Math.max(0.05, 1 - z * ratio - ratio * ratio)
+        const unheard = mean - deviation * ratio
+        const unheardSpread = deviation * deviation * Math.max(0.05, 1 - z * ratio - ratio * ratio)
         count++
-        sum += share * x + (1 - share) * hidden
-        squares += share * x * x + (1 - share) * (hidden * hidden + hiddenSpread)
+        sum += share * x + (1 - share) * unheard
+        squares += share * x * x + (1 - share) * (unheard * unheard + unheardSpread)
       }
       if (count < 10) break
       mean = sum / count
       deviation = clamped(Math.sqrt(Math.max(0, squares / count - mean * mean)), leastScatter, mostScatter)
     }
     const rooms = heard.reduce((sum, { room }) => sum + (room[b] ?? 0), 0) / Math.max(1, heard.length)
-    // no louder than the room: all that is known is that it is not above it
-    const isHidden = mean < rooms + 2
-    level[b] = isHidden ? Math.min(mean, rooms) - 4 : mean
-    scatter[b] = isHidden ? mostScatter : deviation
+    level[b] = mean < rooms + 2 ? hidden : mean
+    scatter[b] = deviation
   }
   return { level, scatter, weight: heard.length }
 }

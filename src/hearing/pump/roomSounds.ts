@@ -1,5 +1,5 @@
 import { bandCount, frameSeconds } from './bands.ts'
-import type { Profile, PumpModel } from './evidence.ts'
+import { hidden, type Profile, type PumpModel } from './evidence.ts'
 import { frameAt, frameCount, frameOf, type TaughtShot } from './excerpt.ts'
 import { runsIn } from './learn.ts'
 
@@ -13,7 +13,7 @@ const rounds = 8
 /** Seconds around a shot that are not the room's. */
 const around = 1.5
 /** A run outside the shots is a flush, and no sound of the room's, when it is as near as this to the pump, dB. */
-const alike = 4.5
+const alike = 3
 
 /**
  * What is heard between the shots: the grinder, steam, talk, in groups (k-means, Lloyd, IEEE Trans. Information Theory 28,
@@ -31,7 +31,9 @@ export function roomSounds(shots: readonly TaughtShot[], pump: PumpModel): Profi
     }
   }
   const every = Math.ceil(heard.length / enough)
-  return grouped(heard.filter((_, i) => i % every === 0))
+  return grouped(heard.filter((_, i) => i % every === 0)).filter(
+    ({ level }) => !pump.pump.some((profile) => isAlike(level, profile)),
+  )
 }
 
 function isPump(shot: TaughtShot, run: { onset: number; end: number }, { pump }: PumpModel): boolean {
@@ -44,15 +46,16 @@ function isPump(shot: TaughtShot, run: { onset: number; end: number }, { pump }:
     frameOf(shot, frame, bands)
     for (let b = 0; b < bandCount; b++) mean[b] = (mean[b] ?? 0) + (bands[b] ?? 0) / (to - from)
   }
-  return pump.some(({ level, scatter }) => {
-    let [sum, count] = [0, 0]
-    for (let b = 0; b < bandCount; b++) {
-      if ((scatter[b] ?? 0) >= 7) continue
-      sum += ((mean[b] ?? 0) - (level[b] ?? 0)) ** 2
-      count++
-    }
-    return Math.sqrt(sum / Math.max(1, count)) < alike
-  })
+  return pump.some((profile) => isAlike(mean, profile))
+}
+
+/** Whether a sound is the pump's in most of the bands in which the pump is heard. A flush is louder or softer in some: it meets no coffee. */
+function isAlike(sound: Float32Array, { level }: Profile): boolean {
+  const aside: number[] = []
+  for (let b = 0; b < bandCount; b++)
+    if (level[b] !== hidden) aside.push(Math.abs((sound[b] ?? 0) - (level[b] ?? 0)))
+  aside.sort((a, c) => a - c)
+  return (aside[aside.length >> 1] ?? Infinity) < alike
 }
 
 function grouped(heard: readonly Float32Array[]): Profile[] {
