@@ -40,6 +40,8 @@ export interface TruePump {
 export interface PumpDay {
   samples: Float32Array
   pumps: readonly TruePump[]
+  /** what else was to be heard, and when */
+  others: readonly (Run & { what: OtherSound | 'talk' | 'second machine' })[]
   /** stretch at the end in which no pump of this machine runs */
   idle: Run
 }
@@ -76,19 +78,23 @@ export async function pumpDay(options: DayOptions): Promise<PumpDay> {
   )
   const parts: Part[] = []
   const pumps: TruePump[] = []
+  const others: PumpDay['others'][number][] = []
   const places = { machine: 11, barista: 12, counter: 13, far: 13 }
   let now = 4
 
   const play = (samples: Float32Array, at: number, level: number, place: number) =>
     parts.push({ at, samples, gain: speechLevel * decibels(level), place })
-  const other = (sound: OtherSound, at: number, seconds: number) =>
+  const other = (sound: OtherSound, at: number, seconds: number) => {
+    others.push({ what: sound, onset: at, end: at + seconds })
     play(
       otherSound(sound, seconds, uniform),
       at,
       between(levels[sound].low, levels[sound].high),
       places.counter,
     )
+  }
   const talk = (at: number, until: number, level = between(levels.talk.low, levels.talk.high)) => {
+    others.push({ what: 'talk', onset: at, end: until })
     for (let when = at; when < until; when += between(0.1, 3)) {
       const clip = speech[Math.floor(uniform() * speech.length)] ?? new Float32Array(0)
       if (when + clip.length / sampleRate > until) return
@@ -165,7 +171,8 @@ export async function pumpDay(options: DayOptions): Promise<PumpDay> {
     const seconds = between(4, 15)
     const what = Math.floor(7 * uniform())
     if (what === 0) talk(now, now + seconds)
-    else if (what === 1)
+    else if (what === 1) {
+      others.push({ what: 'second machine', onset: now, end: now + 2 * seconds })
       runPump(
         second,
         [{ onset: now, end: now + 2 * seconds }],
@@ -173,11 +180,11 @@ export async function pumpDay(options: DayOptions): Promise<PumpDay> {
         between(levels['second machine'].low, levels['second machine'].high),
         places.far,
       )
-    else other((['grinder', 'steam', 'tap', 'dishes', 'music'] as const)[what - 2] ?? 'tap', now, seconds)
+    } else other((['grinder', 'steam', 'tap', 'dishes', 'music'] as const)[what - 2] ?? 'tap', now, seconds)
     now += what === 1 ? 2 * seconds + 3 : between(0.6, 1.3) * seconds
   }
   const length = Math.round((now + 4) * sampleRate)
-  return { samples: mixed(parts, length, options, speech, uniform), pumps, idle }
+  return { samples: mixed(parts, length, options, speech, uniform), pumps, others, idle }
 }
 
 function mixed(

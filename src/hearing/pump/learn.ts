@@ -4,7 +4,13 @@ import { hidden, type Profile, type PumpModel } from './evidence.ts'
 import { frameAt, frameCount, frameOf, type TaughtShot } from './excerpt.ts'
 import { newFloor } from './floor.ts'
 import { Follower, type PauseRule } from './follower.ts'
-import { roomSounds } from './roomSounds.ts'
+import { besidePump, roomSounds } from './roomSounds.ts'
+
+/** Seconds from the middle of an excerpt's first frame. */
+export interface Run {
+  onset: number
+  end: number
+}
 
 /** Limits of a pump's scatter in a band, dB. */
 const leastScatter = 2
@@ -17,50 +23,72 @@ const soaking = 2.2
 const enough = 600
 const rounds = 4
 
-/**
- * Learns a pump from shots that somebody timed: what is heard in them, less what is heard around them.
- * Twice: what it heard of the first time puts the words' times right for the second.
- */
-export function learnPump(shots: readonly TaughtShot[]): PumpModel {
-  const first = modelFrom(shots, false)
-  return modelFrom(
-    shots.map((shot) => aligned(shot, first)),
-    true,
-  )
+/** A shot with what must be found out but once: when the pump truly ran, and what else was heard. */
+export interface PreparedShot extends TaughtShot {
+  /** a low rank of what is heard outside it, in each band */
+  room: Float32Array
+  /** frames outside it in which the pump is not heard */
+  others: readonly Float32Array[]
+  /** as it was timed by whoever pulled it */
+  said: Run
 }
 
-function modelFrom(shots: readonly TaughtShot[], withRoom: boolean): PumpModel {
-  const rooms = shots.map(roomLevel)
+/**
+ * Makes shots ready to be learnt from, with a rough model of all of them: what it hears puts the words' times right, and shows
+ * what was flushed. Shots that are ready stay as they are.
+ */
+export function prepare(shots: readonly (TaughtShot | PreparedShot)[]): PreparedShot[] {
+  const withRoom = shots.map((shot) => ('room' in shot ? shot : { ...shot, room: roomLevel(shot) }))
+  const rough: PumpModel = { pump: phasesOf(withRoom), room: [] }
+  return withRoom.map((shot) => {
+    if ('others' in shot) return shot
+    const runs = runsIn(shot, rough, 0.5)
+    return { ...shot, ...aligned(shot, runs), said: shot, others: besidePump(shot, runs, rough) }
+  })
+}
+
+/** Learns a pump from shots that somebody timed: what is heard in them, less what is heard around them. */
+export function learnPump(shots: readonly PreparedShot[]): PumpModel {
+  const pump = phasesOf(shots)
+  return {
+    pump,
+    room: roomSounds(
+      shots.flatMap(({ others }) => others),
+      pump,
+    ),
+  }
+}
+
+function phasesOf(shots: readonly (TaughtShot & { room: Float32Array })[]): Profile[] {
   const phases = [
     (shot: TaughtShot) => [shot.onset + unsure, shot.onset + soaking],
     (shot: TaughtShot) => [shot.onset + soaking, (shot.onset + shot.end) / 2],
     (shot: TaughtShot) => [(shot.onset + shot.end) / 2, shot.end - unsure],
   ] as const
-  const pump = phases.flatMap((phase) => {
-    const heard = shots.flatMap((shot, at) => {
+  return phases.flatMap((phase) => {
+    const heard = shots.flatMap((shot) => {
       const [from = 0, to = 0] = phase(shot)
-      return framesIn(shot, from, to).map((bands) => ({ bands, room: rooms[at] as Float32Array }))
+      return framesIn(shot, from, to).map((bands) => ({ bands, room: shot.room }))
     })
     return heard.length < 20 ? [] : [pumpProfile(thinned(heard, enough))]
   })
-  const bare: PumpModel = { pump, room: [] }
-  return withRoom ? { pump, room: roomSounds(shots, bare) } : bare
 }
 
-/** The shot with the onset and end that a model hears near those said. */
-function aligned(shot: TaughtShot, model: PumpModel): TaughtShot {
+/** The onset and end that were heard near those said. */
+function aligned(shot: TaughtShot, runs: readonly Run[]): Run {
   const near = 1
-  const runs = runsIn(shot, model).filter(({ onset, end }) => onset < shot.end && end > shot.onset)
-  const onset = runs.find((run) => Math.abs(run.onset - shot.onset) < near)?.onset
-  const end = runs.find((run) => Math.abs(run.end - shot.end) < near)?.end
-  return { ...shot, onset: onset ?? shot.onset, end: end ?? shot.end }
+  const within = runs.filter(({ onset, end }) => onset < shot.end && end > shot.onset)
+  const onset = within.find((run) => Math.abs(run.onset - shot.onset) < near)?.onset
+  const end = within.find((run) => Math.abs(run.end - shot.end) < near)?.end
+  return { onset: onset ?? shot.onset, end: end ?? shot.end }
 }
 
 /** The runs a model hears in an excerpt, seconds from its first frame; pauses up to `pause` seconds are bridged. */
-export function runsIn(shot: TaughtShot, model: PumpModel, pause = 4): { onset: number; end: number }[] {
-  const follower = new Follower(model, newFloor(), () => pause)
+export function runsIn(shot: TaughtShot, model: PumpModel, pause: number | PauseRule): Run[] {
+  const rule = typeof pause === 'number' ? () => pause : pause
+  const follower = new Follower(model, newFloor(), rule)
   const bands = new Float32Array(bandCount)
-  const runs: { onset: number; end: number }[] = []
+  const runs: Run[] = []
   let onset: number | null = null
   const zero = follower.timeOf(0)
   for (let frame = 0; frame < frameCount(shot); frame++) {

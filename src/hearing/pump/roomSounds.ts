@@ -1,7 +1,7 @@
 import { bandCount, frameSeconds } from './bands.ts'
 import { hidden, type Profile, type PumpModel } from './evidence.ts'
 import { frameAt, frameCount, frameOf, type TaughtShot } from './excerpt.ts'
-import { runsIn } from './learn.ts'
+import type { Run } from './learn.ts'
 
 /** Kinds of sound that are told apart. */
 const kinds = 8
@@ -10,34 +10,40 @@ const mostScatter = 9
 /** Frames they are learnt from at most. */
 const enough = 1500
 const rounds = 8
+/** One frame in so many is looked at. */
+const every = 4
 /** Seconds around a shot that are not the room's. */
 const around = 1.5
 /** A run outside the shots is a flush, and no sound of the room's, when it is as near as this to the pump, dB. */
 const alike = 3
 
+/** What is heard in an excerpt beside the shot, thinned; `runs` in it that sound like the pump are left out: it was flushed. */
+export function besidePump(shot: TaughtShot, runs: readonly Run[], { pump }: PumpModel): Float32Array[] {
+  const flushes = runs.filter((run) =>
+    run.end < shot.onset || run.onset > shot.end ? isPump(shot, run, pump) : false,
+  )
+  const heard: Float32Array[] = []
+  for (let frame = 0; frame < frameCount(shot); frame += every) {
+    const at = frame * frameSeconds
+    const inShot = at > shot.onset - around && at < shot.end + around
+    if (inShot || flushes.some(({ onset, end }) => at > onset - 0.3 && at < end + 0.3)) continue
+    heard.push(frameOf(shot, frame, new Float32Array(bandCount)))
+  }
+  return heard
+}
+
 /**
  * What is heard between the shots: the grinder, steam, talk, in groups (k-means, Lloyd, IEEE Trans. Information Theory 28,
- * 1982). What sounds like the pump is left out: it was flushed.
+ * 1982). A group that sounds like the pump is left out.
  */
-export function roomSounds(shots: readonly TaughtShot[], pump: PumpModel): Profile[] {
-  const heard: Float32Array[] = []
-  for (const shot of shots) {
-    const flushes = runsIn(shot, pump, 0.5).filter((run) => isPump(shot, run, pump))
-    for (let frame = 0; frame < frameCount(shot); frame++) {
-      const at = frame * frameSeconds
-      const inShot = at > shot.onset - around && at < shot.end + around
-      if (inShot || flushes.some(({ onset, end }) => at > onset - 0.3 && at < end + 0.3)) continue
-      heard.push(frameOf(shot, frame, new Float32Array(bandCount)))
-    }
-  }
-  const every = Math.ceil(heard.length / enough)
-  return grouped(heard.filter((_, i) => i % every === 0)).filter(
-    ({ level }) => !pump.pump.some((profile) => isAlike(level, profile)),
+export function roomSounds(heard: readonly Float32Array[], pump: readonly Profile[]): Profile[] {
+  const thinning = Math.ceil(heard.length / enough)
+  return grouped(heard.filter((_, i) => i % thinning === 0)).filter(
+    ({ level }) => !pump.some((profile) => isAlike(level, profile)),
   )
 }
 
-function isPump(shot: TaughtShot, run: { onset: number; end: number }, { pump }: PumpModel): boolean {
-  if (run.end > shot.onset && run.onset < shot.end) return false
+function isPump(shot: TaughtShot, run: Run, pump: readonly Profile[]): boolean {
   const bands = new Float32Array(bandCount)
   const from = frameAt(run.onset + 0.1)
   const to = Math.max(from + 1, frameAt(run.end - 0.1))
