@@ -5,6 +5,7 @@ import { svelte } from '@sveltejs/vite-plugin-svelte'
 import { defineConfig, type Plugin } from 'vite'
 import { VitePWA } from 'vite-plugin-pwa'
 import { headersFor, pagePolicy } from './headers.ts'
+import { kernelPlugin } from './src/hearing/decoder/kernel/compileKernel.ts'
 import { licencesText, shippedPackages } from './licences.ts'
 
 const outDir = 'dist'
@@ -68,6 +69,7 @@ export default defineConfig({
   base: './',
   plugins: [
     svelte(),
+    kernelPlugin(),
     secured,
     licensed,
     VitePWA({
@@ -111,5 +113,5 @@ export default defineConfig({
     }),
   ],
   build: { outDir, target: 'es2022', chunkSizeWarningLimit: 1500 },
-  worker: { format: 'es' },
+  worker: { format: 'es', plugins: () => [kernelPlugin()] },
 })

@@ -51,6 +51,8 @@ export function buildTrained(
     files: new Map<string, Uint8Array | string>([
       ['model/am/final.mdl', finalModel(transitions, trained.network)],
       ['model/conf/fbank.conf', trained.features],
+      // for our own decoder: it marks a network of these units
+      ['model/units.txt', trained.phones.map((phone) => `${phone}\n`).join('')],
       ['model/conf/model.conf', modelConf],
       ['model/graph/HCLr.fst', compiled.bytes],
       ['model/graph/Gr.fst', fst.grammar(anyWord, [0])],

@@ -217,7 +217,13 @@ export function createEar({ context, clock, language, model: first }: EarOptions
             if (message.id === listenId) hear(message.hypotheses, message.beside, message.eager)
         }
       }
-      recogniser = startRecogniser({ model, sampleRate: context.sampleRate, tuning: usualTuning, tell })
+      recogniser = startRecogniser({
+        model,
+        language: language.code,
+        sampleRate: context.sampleRate,
+        tuning: usualTuning,
+        tell,
+      })
     })
     applyGrammars()
 

@@ -62,7 +62,10 @@ export async function loadEngine(model: Model, wasmUrl: string): Promise<Engine>
     // the engine throws bare WebAssembly exceptions without a message
     throw new ModelError('unreadable', 'the engine cannot read the model', { cause: error })
   }
-  return { listenFor: (phrases) => new VoskListener(loader, phrases, model.frame / believedFrame) }
+  return {
+    hearsAll: false,
+    listenFor: (phrases) => new VoskListener(loader, phrases, model.frame / believedFrame),
+  }
 }
 
 class VoskListener implements Recogniser {

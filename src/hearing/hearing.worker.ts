@@ -1,9 +1,15 @@
 /** Hears in a thread of its own, so that a busy page delays nothing. Talks through a port: the engine's worker code answers on the worker itself. */
+import kernel from 'virtual:kernel'
+import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
+import { bundledLexicon } from '../../grammar/bundledLexicon.ts'
+import { grammarNames } from '../messages/grammarName.ts'
+import { createDecoder, sayablesOf } from './decoder/decoder.ts'
 import { loadEngine } from './engine.ts'
 import { Listener } from './listener.ts'
-import { ModelError, unpackModel } from './modelArchive.ts'
+import { ModelError, unpackModel, type Model } from './modelArchive.ts'
 import { fetchModel } from './fetchModel.ts'
 import type { FromWorker, Listen, Sound, ToWorker } from './protocol.ts'
+import type { Engine } from './recognition.ts'
 import { createSuppressor } from './suppressor.ts'
 
 addEventListener('message', ({ data }: MessageEvent<MessagePort | undefined>) => {
@@ -48,15 +54,18 @@ function serve(page: MessagePort): void {
 }
 
 async function open(
-  { model, wasmUrl, sampleRate, tuning }: Extract<ToWorker, { kind: 'open' }>,
+  { model, language, wasmUrl, sampleRate, tuning }: Extract<ToWorker, { kind: 'open' }>,
   tell: (message: FromWorker) => void,
 ): Promise<Listener | null> {
   try {
     const suppressor = await createSuppressor(tuning.dryShare)
     const archive = await fetchModel(model, (progress) => tell({ kind: 'loading', progress }))
     const unpacked = await unpackModel(archive)
-    const engine = await loadEngine(unpacked, wasmUrl)
-    tell({ kind: 'opened', vocabulary: unpacked.vocabulary, notice: unpacked.notice })
+    const { engine, vocabulary } =
+      unpacked.units === null
+        ? { engine: await loadEngine(unpacked, wasmUrl), vocabulary: unpacked.vocabulary }
+        : await ownDecoder(unpacked, unpacked.units, language)
+    tell({ kind: 'opened', vocabulary, notice: unpacked.notice })
     return new Listener(engine, suppressor, tuning, sampleRate, tell)
   } catch (error) {
     if (error instanceof ModelError) {
@@ -70,5 +79,25 @@ async function open(
       })
     } else tell({ kind: 'failed', reason: 'worker died', detail: String(error) })
     return null
+  }
+}
+
+/** Our own decoder for a network of our own kind. What it can hear is what the language's lexicon holds. */
+async function ownDecoder(
+  { files }: Model,
+  units: readonly string[],
+  code: string,
+): Promise<{ engine: Engine; vocabulary: ReadonlySet<string> }> {
+  const language = await bundledLanguage(code)
+  const { lexicon, otherWords } = await bundledLexicon(code)
+  const spoken = grammarNames.filter((name) => language.grammars.includes(name))
+  const finalModel = files.get('am/final.mdl') ?? new Uint8Array()
+  const fbankConf = new TextDecoder().decode(files.get('conf/fbank.conf'))
+  const sayables = sayablesOf(language, spoken)
+  try {
+    const engine = createDecoder({ finalModel, fbankConf, units, kernel, sayables, lexicon, otherWords })
+    return { engine, vocabulary: new Set(lexicon.keys()) }
+  } catch (error) {
+    throw new ModelError('unreadable', String(error), { cause: error })
   }
 }

@@ -8,9 +8,9 @@ export const decoding = {
   /** paths with different words kept in each place of the search */
   width: 3,
   /** how much of the logarithm of the number of ways to go on each word costs */
-  branching: 0.5,
+  branching: 1,
   /** the price of a command that begins after talk in the same utterance */
-  afterTalk: 8,
+  afterTalk: 12,
   talk: {
     /** a common word, a command's included */
     word: 7,
@@ -26,7 +26,7 @@ export const decoding = {
 export const calibration = {
   /** odds = scale * (score over talk - even) */
   scale: 1,
-  even: 3,
+  even: 2,
   /** beyond this the evidence is as good as certain, either way */
   most: 7,
 } as const

@@ -77,8 +77,11 @@ export class Listener {
   /** Listens for other phrases from now on. A word in flight is not cut: the utterance is heard again from its start. */
   listen(listen: Listen): void {
     this.#listen = listen
-    this.#renew()
     const [stream, utterance] = [this.#stream, this.#utterance]
+    const begins = stream === null ? 0 : this.#sampleAt(stream, listen.notBefore)
+    if (this.engine.hearsAll && this.#recogniser !== null && utterance !== null && utterance.start >= begins)
+      return
+    this.#renew()
     if (stream === null) return
     stream.done = Math.max(stream.done, this.#sampleAt(stream, listen.notBefore))
     if (utterance !== null)

@@ -22,6 +22,8 @@ export interface Model {
   frame: number
   /** every word it has a pronunciation for */
   vocabulary: ReadonlySet<string>
+  /** the phones that its network scores, two outputs each, when it is one of our own kind; null for any other Vosk model */
+  units: readonly string[] | null
   /** what it says of its licence and origin; null when it says nothing */
   notice: string | null
 }
@@ -53,7 +55,13 @@ export async function unpackModel(
   if (!features.some((path) => files.has(path))) missing.push(features.join(' or '))
   if (missing.length > 0) throw new ModelError('no model', `the model lacks ${missing.join(', ')}`)
 
-  return { files, frame: frameOf(files), vocabulary: vocabularyOf(files), notice: noticeOf(files) }
+  return {
+    files,
+    frame: frameOf(files),
+    vocabulary: vocabularyOf(files),
+    units: files.has('units.txt') ? text(files, 'units.txt').trim().split('\n') : null,
+    notice: noticeOf(files),
+  }
 }
 
 async function entries(archive: Uint8Array<ArrayBuffer>, most: number): Promise<[string, Uint8Array][]> {

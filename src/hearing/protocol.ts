@@ -50,6 +50,8 @@ export type ToWorker =
       /** a tar.gz or zip with a Vosk model */
       model: string | Blob
       wasmUrl: string
+      /** the code of the language, whose grammars our own decoder listens for */
+      language: string
       /** the audio context's rate, Hz */
       sampleRate: number
       tuning: Tuning

@@ -8,6 +8,8 @@ const patience = 15
 export interface RecogniserOptions {
   /** a tar.gz or zip with a Vosk model, or where it is */
   model: string | Blob
+  /** the code of the language that is spoken */
+  language: string
   /** of the audio context, Hz */
   sampleRate: number
   tuning: Tuning
@@ -26,7 +28,13 @@ export interface RecogniserClient {
 }
 
 /** Starts a worker and loads the model in it. */
-export function startRecogniser({ model, sampleRate, tuning, tell }: RecogniserOptions): RecogniserClient {
+export function startRecogniser({
+  model,
+  language,
+  sampleRate,
+  tuning,
+  tell,
+}: RecogniserOptions): RecogniserClient {
   const worker = new Worker(new URL('./hearing.worker.ts', import.meta.url), { type: 'module' })
   const { port1: port, port2: workersPort } = new MessageChannel()
   const send = (message: ToWorker, transfer: Transferable[] = []): void => port.postMessage(message, transfer)
@@ -61,6 +69,7 @@ export function startRecogniser({ model, sampleRate, tuning, tell }: RecogniserO
     kind: 'open',
     model: typeof model === 'string' ? absolute(model) : model,
     wasmUrl: absolute(wasmUrl),
+    language,
     sampleRate,
     tuning,
   })

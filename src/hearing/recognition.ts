@@ -14,6 +14,8 @@ export interface Recogniser {
 
 /** A loaded model. */
 export interface Engine {
+  /** whether it listens for all that can be said, whatever is open, so that an utterance need not be heard again when that changes */
+  readonly hearsAll: boolean
   /** @param phrases what may be said now, for an engine that has to choose beforehand */
   listenFor(phrases: readonly string[]): Recogniser
 }

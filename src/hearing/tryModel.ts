@@ -31,6 +31,7 @@ export async function tryModel(
   return new Promise((resolve, reject) => {
     const trial = startRecogniser({
       model: archive,
+      language: language.code,
       sampleRate: suppressorRate,
       tuning: usualTuning,
       tell(message) {

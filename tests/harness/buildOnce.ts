@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process'
 import { existsSync, readdirSync, statSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { build } from 'vite'
+import { kernelPlugin } from '../../src/hearing/decoder/kernel/compileKernel.ts'
 import { findChromium } from './findChromium.ts'
 
 /** The repository. */
@@ -49,7 +50,7 @@ export async function buildPagesIfNeeded(): Promise<void> {
       target: 'es2022',
       rolldownOptions: { input: names.map((name) => `${folder}/${name}`) },
     },
-    worker: { format: 'es' },
+    worker: { format: 'es', plugins: () => [kernelPlugin()] },
   })
 }
 

@@ -2,11 +2,11 @@ import type { Language } from '../../../grammar/language.ts'
 import { nameToCall } from '../../../grammar/language.ts'
 import { networkOf } from '../../../grammar/jsgf/network.ts'
 import type { Expansion } from '../../../grammar/jsgf/syntax.ts'
-import { phones as speechPhones, type Lexicon } from '../../../grammar/lexicon.ts'
+import type { Lexicon } from '../../../grammar/lexicon.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
 import type { Hypothesis } from '../readings.ts'
 import { calibration, decoding, endOfUtterance } from '../hearingConstants.ts'
-import type { Recogniser } from '../recognition.ts'
+import type { Engine, Recogniser } from '../recognition.ts'
 import { createAcousticNetwork } from './acousticNetwork.ts'
 import { commandGraph, type Sayable } from './commandGraph.ts'
 import { createFbank, frameShift, readFbankConf } from './fbank.ts'
@@ -15,8 +15,6 @@ import { createSearch, type ScoredReading } from './search.ts'
 import { talkModel } from './talkModel.ts'
 import { automatonOf } from './wordAutomaton.ts'
 
-/** The phones in the order of the network's outputs, silence first. */
-export const phoneNames: readonly string[] = ['SIL', ...speechPhones]
 /** Frames of features from one frame of scores to the next. */
 const period = 3
 const scoreFrame = period * frameShift
@@ -25,6 +23,8 @@ export interface DecoderOptions {
   /** contents of `am/final.mdl` and of `conf/fbank.conf` */
   finalModel: Uint8Array
   fbankConf: string
+  /** the phones that the network scores, two outputs each, silence first */
+  units: readonly string[]
   /** the WebAssembly of `kernel/kernel.as.ts` */
   kernel: Uint8Array<ArrayBuffer>
   /** what can be said, whether it is open or not */
@@ -33,11 +33,6 @@ export interface DecoderOptions {
   lexicon: Lexicon
   /** further words that people say */
   otherWords: Lexicon
-}
-
-/** Listens for all that can be said at once; what is open is decided afterwards. One utterance at a time. */
-export interface Decoder {
-  listen(): Recogniser
 }
 
 /** Every public rule of some grammars, and the name to call before it where the language has one. */
@@ -58,17 +53,22 @@ export function sayablesOf(language: Language, grammars: readonly string[]): Say
   return [...sayables, { grammar: 'name', rule: 'name', automaton: automaton(nameToCall), isPrefix: true }]
 }
 
-/** @throws Error when the model is not one of our own kind */
-export function createDecoder(options: DecoderOptions): Decoder {
-  const { lexicon, otherWords, sayables } = options
+/**
+ * Listens for all that can be said at once; what is open is decided afterwards. One utterance at a time: a new recogniser takes
+ * the place of the one before.
+ *
+ * @throws Error when the model is not one of our own kind
+ */
+export function createDecoder(options: DecoderOptions): Engine {
+  const { units, lexicon, otherWords, sayables } = options
   const network = createAcousticNetwork(readNnet3(options.finalModel), options.kernel, period)
-  if (network.outputSize !== 2 * phoneNames.length)
+  if (network.outputSize !== 2 * units.length)
     throw new Error(
-      `the network has ${network.outputSize} outputs, not two for each of ${phoneNames.length} phones`,
+      `the network has ${network.outputSize} outputs, not two for each of ${units.length} phones`,
     )
   const fbank = createFbank(readFbankConf(options.fbankConf))
-  const commands = commandGraph(sayables, lexicon, phoneNames, decoding.branching)
-  const talk = talkModel(new Map([...lexicon, ...otherWords]), phoneNames, decoding.talk)
+  const commands = commandGraph(sayables, lexicon, units, decoding.branching)
+  const talk = talkModel(new Map([...lexicon, ...otherWords]), units, decoding.talk)
   const search = createSearch(commands, talk, decoding)
 
   const listen = (): Recogniser => {
@@ -93,7 +93,7 @@ export function createDecoder(options: DecoderOptions): Decoder {
       close() {},
     }
   }
-  return { listen }
+  return { hearsAll: true, listenFor: listen }
 }
 
 /** Hypotheses this much less likely than the best are not worth telling. */

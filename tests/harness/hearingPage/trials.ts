@@ -57,7 +57,13 @@ export async function openTrials(model: string, { tuning }: TrialOptions): Promi
       if (message.kind === 'opened') resolve()
       if (message.kind === 'failed') reject(new Error(`${message.reason}: ${message.detail}`))
     }
-    client = startRecogniser({ model, sampleRate: contextRate, tuning, tell: (message) => tell(message) })
+    client = startRecogniser({
+      model,
+      language: 'en',
+      sampleRate: contextRate,
+      tuning,
+      tell: (message) => tell(message),
+    })
     port = client.source()
   })
   return (performance.now() - begun) / 1000
