@@ -8,15 +8,15 @@ export const decoding = {
   /** paths with different words kept in each place of the search */
   width: 3,
   /** how much of the logarithm of the number of ways to go on each word costs */
-  branching: 1,
+  branching: 0.5,
   /** the price of a command that begins after talk in the same utterance */
-  afterTalk: 12,
+  afterTalk: 14,
   talk: {
     /** a common word, a command's included */
-    word: 7,
+    word: 6,
     /** a stretch of phones that is no common word, and each phone in it */
-    unknown: 5,
-    phone: 0,
+    unknown: 2,
+    phone: -0.7,
   },
   /** seconds from the frame in which the network says that a word begins to its onset */
   onsetShift: 0,
@@ -26,7 +26,7 @@ export const decoding = {
 export const calibration = {
   /** odds = scale * (score over talk - even) */
   scale: 1,
-  even: 2,
+  even: 1,
   /** beyond this the evidence is as good as certain, either way */
   most: 7,
 } as const
