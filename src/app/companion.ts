@@ -1,4 +1,4 @@
-import type { Actor, SnapshotFrom } from 'xstate'
+import type { SnapshotFrom } from 'xstate'
 import { bundledDrills } from '../../grammar/bundledDrills.ts'
 import { bundledLanguage } from '../../grammar/bundledLanguage.ts'
 import { teaches } from '../../grammar/teaches.ts'
@@ -7,16 +7,23 @@ import {
   expectedNow,
   mayBeSaid,
   readSaved,
-  resumeBar,
-  saveBar,
   situationOf,
+  startDurableBar,
   toEvent,
+  type Bar,
   type barMachine,
   type BarEvent,
   type SavedBar,
 } from '../bar/index.ts'
 import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
-import { LogbookError, openLogbook, openMemoryLogbook, shiftReport, type Logbook } from '../logbook/index.ts'
+import {
+  LogbookError,
+  openLogbook,
+  openMemoryLogbook,
+  setAside,
+  shiftReport,
+  type Logbook,
+} from '../logbook/index.ts'
 import type { BarClock } from '../messages/clock.ts'
 import type { Command } from '../messages/command.ts'
 import type { Cue, SentenceId, SentenceValues } from '../messages/cue.ts'
@@ -57,7 +64,7 @@ export interface CompanionOptions {
 }
 
 export interface Companion {
-  readonly bar: Actor<typeof barMachine>
+  readonly bar: Bar
   readonly clock: BarClock
   readonly ear: Ear
   readonly announcer: Announcer
@@ -113,16 +120,16 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   }
   const logbook = opened
 
-  const { bar, isRestored } = resumeBar(
-    {
+  const { bar, isRestored } = startDurableBar({
+    input: {
       settings: defaultSettings,
       voices: voiceCount,
       drills: await bundledDrills(language),
       now: clock.now(),
     },
     saved,
-  )
-  bar.start()
+    onSetAside: (state) => void setAside(logbook.store, state),
+  })
   announcer.setSettings(bar.getSnapshot().context.settings)
   const ear = createEar({ context, clock, language: await bundledLanguage(language), model })
 
@@ -135,6 +142,15 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   bar.on('report', () => (isReportWanted = true))
   bar.on('settings', ({ settings }) => announcer.setSettings(settings))
 
+  /** A sound that fails keeps nothing else from being done, and what the bar does is safe already. */
+  function perform(cue: Cue) {
+    try {
+      announcer.perform(cue)
+    } catch (error) {
+      console.error('a cue failed', cue, error)
+    }
+  }
+
   /** Sends an event and carries out what comes of it. `keeping`: store the state even when nothing is logged. */
   function send(event: BarEvent, keeping: boolean) {
     bar.send(event)
@@ -142,21 +158,21 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     cues = []
     entries = []
     isReportWanted = false
-    for (const cue of caused.cues) if (!isAcknowledgement(cue)) announcer.perform(cue)
+    for (const cue of caused.cues) if (!isAcknowledgement(cue)) perform(cue)
     if (keeping || caused.entries.length > 0)
       void keep(caused.entries, caused.cues.filter(isAcknowledgement)).then(() => {
-        if (caused.isReportWanted) void tellReport()
+        if (caused.isReportWanted) void tellReport().catch(() => warn('trouble.bar-failed'))
       })
   }
 
   /** Logs entries with the state after them; the sound that says "logged" waits until they are safe. */
   async function keep(batch: readonly Entry[], acknowledgements: readonly Cue[]) {
-    const state = saveBar(bar, clock.now())
+    const state = bar.save(clock.now())
     try {
       const [entry] = batch
       if (entry?.kind === 'person erased') await erase(entry, state)
       else await logbook.append(batch, state)
-      for (const cue of acknowledgements) announcer.perform(cue)
+      for (const cue of acknowledgements) perform(cue)
       for (const entry of batch) report({ kind: 'logged', at: clock.now(), entry })
     } catch (error) {
       warn(error instanceof LogbookError ? error.trouble.sentence : 'trouble.store-failed')
@@ -250,7 +266,6 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     })
     report({ kind: 'state', at: clock.now(), state: situation.place, grammars: names })
   }
-  bar.getSnapshot().children.loop?.subscribe(() => follow(bar.getSnapshot()))
   bar.subscribe(follow)
   follow(bar.getSnapshot())
 

@@ -71,7 +71,7 @@ const without = (values: Values, ...names: string[]): Values =>
 const drillIdOf = (context: Values) => (context.drill as { id: string }).id
 
 /** The state to store now. */
-export function saveBar(bar: Actor<typeof barMachine>, at: number): SavedBar {
+export function saveBar(bar: Pick<Actor<typeof barMachine>, 'getPersistedSnapshot'>, at: number): SavedBar {
   const stored = bar.getPersistedSnapshot() as unknown as Stored
   const slim = (context: Values) => ({ ...context, drill: { id: drillIdOf(context) } })
   const { drill } = stored.children
@@ -138,6 +138,7 @@ const isInside = (context: Values, { steps }: Drill) => (context.step as number)
 export function resumeBar(
   input: BarInput,
   saved: SavedBar | null,
+  machine: typeof barMachine = barMachine,
 ): { bar: Actor<typeof barMachine>; isRestored: boolean } {
   if (saved && saved.version <= savedVersion) {
     try {
@@ -150,10 +151,10 @@ export function resumeBar(
       const snapshot = refresh(stored, input) as unknown as ReturnType<
         Actor<typeof barMachine>['getPersistedSnapshot']
       >
-      return { bar: createActor(barMachine, { input, snapshot }), isRestored: true }
+      return { bar: createActor(machine, { input, snapshot }), isRestored: true }
     } catch (error) {
       console.warn('the stored state cannot be restored', error)
     }
   }
-  return { bar: createActor(barMachine, { input }), isRestored: false }
+  return { bar: createActor(machine, { input }), isRestored: false }
 }

@@ -54,6 +54,8 @@ const fieldTypes: Record<Field, CellType> = {
   basket: 'number',
   number: 'number',
   name: 'text',
+  during: 'text',
+  message: 'text',
 }
 const fields = Object.keys(fieldTypes) as Field[]
 
@@ -64,6 +66,8 @@ const addedLater: readonly string[] = [
   'days',
   'temperature',
   'humidity',
+  'during',
+  'message',
 ] satisfies Field[]
 
 /** The record's own columns come first. */

@@ -32,4 +32,5 @@ export {
   ServerRefused,
   type Server,
 } from './server.ts'
+export { setAside, stateSetAside } from './setAside.ts'
 export type { ChainFigures } from './designDocument.ts'

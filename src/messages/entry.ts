@@ -102,6 +102,8 @@ const byKind = {
   'drill scored': { drill: named, person: v.optional(count), score: number, unit: text, passed: v.boolean() },
   'setting changed': { setting: named, from: plain, to: plain },
   lost: { what: v.picklist(['pour', 'hand-off']), shot: v.optional(named), since: moment },
+  /** an event that the bar could not do: it went on as if it had not come */
+  fault: { during: named, message: text },
   'taken back': { entry: named },
   corrected: { entry: named, seconds: positive },
   'person erased': { person: count },

@@ -52,9 +52,10 @@ export function followStanding({
   const own = () => bar.getSnapshot().children.loop?.getSnapshot().context.recipes.house ?? null
 
   let place = ''
-  const following = bar.getSnapshot().children.loop?.subscribe(({ value }) => {
-    if (JSON.stringify(value) === place) return
-    place = JSON.stringify(value)
+  const following = bar.subscribe(({ children }) => {
+    const next = JSON.stringify(children.loop?.getSnapshot().value)
+    if (next === place) return
+    place = next
     // not while the machine is at it
     queueMicrotask(offer)
   })
@@ -74,7 +75,7 @@ export function followStanding({
     },
     close() {
       unfollow()
-      following?.unsubscribe()
+      following.unsubscribe()
     },
   }
 }

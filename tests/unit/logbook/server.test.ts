@@ -76,7 +76,21 @@ describe('the design document', () => {
   test('lets records in, and lets a person be erased from them, and no more', () => {
     expect(reasonOf(document, null)).toBeNull()
     expect(reasonOf({ ...document, entry: anonymous }, document)).toBeNull()
-    expect(reasonOf({ _id: id, _deleted: true }, document)).toBeNull()
+    // what tells of a person and nothing else may go; a shot may not, whoever names a bar beside its removal
+    const removed = { _id: id, _deleted: true, bar: 'harbour' }
+    const drill = {
+      kind: 'drill scored',
+      drill: 'x',
+      person: 3,
+      score: 1,
+      unit: '',
+      passed: true,
+      id: 'e',
+      at: 1,
+    }
+    expect(reasonOf(removed, document)).toBe('records are not removed')
+    expect(reasonOf(removed, { ...document, entry: drill })).toBeNull()
+    expect(reasonOf(removed, null)).toBeNull()
     expect(reasonOf({ ...document, entry: { ...record.entry, seconds: 20 } }, document)).toBe(
       'records do not change',
     )
