@@ -88,7 +88,7 @@ const blur = 0.15
 const echo = 0.1
 /** What is left of a sentence whose beginning was obeyed at once ("stop" of "stop there") is no news for so many seconds. */
 const afterEager = 1
-/** A worker that dies is replaced at once, but not twice within so many seconds. */
+/** A worker that dies is replaced at once; one that dies again sooner than so many seconds, only after them. */
 const restartPause = 60
 
 export function createEar({ context, clock, language, model: first }: EarOptions): Ear {
@@ -132,10 +132,17 @@ export function createEar({ context, clock, language, model: first }: EarOptions
   const fail = (reason: EarFailure, detail: string): void => {
     shut()
     enter({ kind: 'failed', reason, detail })
-    if (reason === 'worker died' && performance.now() - restarted > restartPause * 1000) {
+    if (reason !== 'worker died') return
+    const now = opening
+    const again = () => {
+      // opened or closed by somebody meanwhile
+      if (opening !== now) return
       restarted = performance.now()
       void open()
     }
+    const pause = restarted + restartPause * 1000 - performance.now()
+    if (pause > 0) setTimeout(again, pause)
+    else again()
   }
 
   const applyGrammars = (): void => {

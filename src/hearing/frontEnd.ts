@@ -13,13 +13,17 @@ export interface FrontEnd {
   timeOf(n: number): number
 }
 
+/** A driver may give a sample that is no number. In the filters it would spoil every sample after it. */
+const finite = (samples: Float32Array) =>
+  samples.every(Number.isFinite) ? samples : samples.map((sample) => (Number.isFinite(sample) ? sample : 0))
+
 /** @param sampleRate of the microphone, Hz */
 export function createFrontEnd(sampleRate: number, suppressor: Suppressor): FrontEnd {
   const before = createResampler(sampleRate, suppressorRate)
   const after = createResampler(suppressorRate, engineRate)
   return {
     process(input) {
-      const { samples, voice } = suppressor.process(before.process(input))
+      const { samples, voice } = suppressor.process(before.process(finite(input)))
       return { samples: after.process(samples), voice }
     },
     timeOf: (n) => n / engineRate - suppressorDelay,

@@ -129,7 +129,7 @@ function neutral(text: string): string {
 
 /**
  * Rows of cells out of a CSV text (RFC 4180): commas, double quotes, any of the usual line ends. The second value
- * tells the rows, from 0, whose quotes do not match.
+ * has the rows, from 0, whose quotes do not match.
  */
 export function readCells(text: string): { rows: string[][]; broken: ReadonlySet<number> } {
   const { data, errors } = Papa.parse<string[]>(text, { delimiter: ',', header: false })
@@ -138,30 +138,85 @@ export function readCells(text: string): { rows: string[][]; broken: ReadonlySet
   return { rows: data, broken: new Set(errors.map((error) => error.row ?? 0)) }
 }
 
+/** Characters that are parsed at once. */
+const partLength = 65_536
+
+/** A CSV text in parts that end where a line does, outside quotes. */
+function* partsOf(text: string): Generator<string> {
+  let from = 0
+  let quotes = 0
+  let counted = 0
+  const isOutside = (to: number) => {
+    for (let at = text.indexOf('"', counted); at >= 0 && at < to; at = text.indexOf('"', at + 1)) quotes += 1
+    counted = to
+    return quotes % 2 === 0
+  }
+  while (from < text.length) {
+    let end = text.indexOf('\n', from + partLength) + 1
+    while (end > 0 && !isOutside(end)) end = text.indexOf('\n', end) + 1
+    if (end === 0) end = text.length
+    yield text.slice(from, end)
+    from = end
+  }
+}
+
 /**
- * The rows of a CSV text whose first row is the header. Columns may stand in any order. A file in which rows of a newer
- * version stand may have columns that this one does not know: they are empty in the rows that can be read.
+ * The rows of a CSV text whose first row is the header, one after another. Columns may be in any order. A file with
+ * rows of a newer version may have columns that this one does not know: they are empty in the rows that can be read.
  */
-export function readCsv(text: string): FileRow[] {
-  const { rows, broken } = readCells(text)
-  const [header = [], ...body] = rows
-  const unknown = header.filter((column) => !csvColumns.includes(column))
-  const missing = csvColumns.filter((column) => !header.includes(column) && !addedLater.includes(column))
-  const isOfNewer = body.some((cells) => Number(cells[header.indexOf('version')]) > recordVersion)
+export function* readCsv(text: string): Generator<FileRow> {
+  let header: readonly string[] | null = null
+  let unknown: readonly string[] = []
+  let isOfNewer = false
+  let row = 0
+  /** rows before it is known whether a newer program wrote the file */
+  const held: FileRow[] = []
+  for (const part of partsOf(text)) {
+    const { rows, broken } = readCells(part)
+    for (const [i, cells] of rows.entries()) {
+      row += 1
+      if (!header) {
+        header = cells
+        unknown = header.filter((column) => !csvColumns.includes(column))
+        const problem = wrongHeader(header)
+        if (problem) return void (yield { row: 1, ...problem })
+        continue
+      }
+      if (cells.length === 1 && cells[0] === '') continue
+      isOfNewer ||= Number(cells[header.indexOf('version')]) > recordVersion
+      const read: FileRow = { row, ...readCellsOf(header, unknown, cells, broken.has(i)) }
+      if (unknown.length === 0 || isOfNewer) {
+        yield* held.splice(0)
+        yield read
+      } else held.push(read)
+    }
+  }
+  if (!header) return void (yield { row: 1, ...(wrongHeader([]) ?? { reason: 'empty' }) })
+  const [column] = unknown
+  if (column !== undefined && !isOfNewer) yield { row: 1, reason: 'column unknown', values: { column } }
+}
+
+function wrongHeader(header: readonly string[]): Refusal | null {
   const twice = header.find((column, at) => header.indexOf(column) !== at)
-  if (twice !== undefined) return [{ row: 1, reason: 'column twice', values: { column: twice } }]
-  if (unknown[0] !== undefined && !isOfNewer)
-    return [{ row: 1, reason: 'column unknown', values: { column: unknown[0] } }]
-  if (missing[0] !== undefined) return [{ row: 1, reason: 'column missing', values: { column: missing[0] } }]
-  return body.flatMap((cells, i): FileRow[] => {
-    const row = i + 2
-    if (cells.length === 1 && cells[0] === '') return []
-    if (broken.has(i + 1)) return [{ row, reason: 'quotes' }]
-    if (cells.length !== header.length)
-      return [{ row, reason: 'cells', values: { cells: cells.length, columns: header.length } }]
-    const byColumn = new Map(header.map((column, c) => [column, cells[c] ?? '']))
-    return [{ row, ...readRow(byColumn, unknown) }]
-  })
+  if (twice !== undefined) return { reason: 'column twice', values: { column: twice } }
+  const missing = csvColumns.find((column) => !header.includes(column) && !addedLater.includes(column))
+  if (missing === undefined) return null
+  const unknown = header.find((column) => !csvColumns.includes(column))
+  return unknown === undefined
+    ? { reason: 'column missing', values: { column: missing } }
+    : { reason: 'column unknown', values: { column: unknown } }
+}
+
+function readCellsOf(
+  header: readonly string[],
+  unknown: readonly string[],
+  cells: readonly string[],
+  isBroken: boolean,
+): { value: unknown } | Refusal {
+  if (isBroken) return { reason: 'quotes' }
+  if (cells.length !== header.length)
+    return { reason: 'cells', values: { cells: cells.length, columns: header.length } }
+  return readRow(new Map(header.map((column, c) => [column, cells[c] ?? ''])), unknown)
 }
 
 class BadCell extends Error {

@@ -86,9 +86,12 @@ export interface ChainFigures {
   inWindow: number
 }
 
-/** The rows of `_view/shots?group_level=2` as figures. */
-export function readChainFigures(answer: { rows: { key: unknown; value: unknown }[] }): ChainFigures[] {
-  return answer.rows.flatMap(({ key, value }) => {
+/** The rows of `_view/shots?group_level=2` as figures; what is none in a server's answer is passed over. */
+export function readChainFigures(answer: unknown): ChainFigures[] {
+  const { rows } = (answer ?? {}) as { rows?: unknown }
+  if (!Array.isArray(rows)) return []
+  return rows.flatMap((row: unknown) => {
+    const { key, value } = (row ?? {}) as { key?: unknown; value?: unknown }
     const [bar, coffee] = Array.isArray(key) ? (key as unknown[]) : []
     const [shots, inWindow] = Array.isArray(value) ? (value as unknown[]) : []
     return typeof bar === 'string' &&

@@ -4,7 +4,8 @@ import type { Store } from './store.ts'
 
 export type FileFormat = 'CSV' | 'JSON Lines'
 
-const batchSize = 2000
+/** Few enough that writing them is not noticed while a shot pours. */
+const batchSize = 250
 
 /** The whole log as a file, made batch by batch. What it holds is described in `docs/logbook-format.md`. */
 export async function exportLog(store: Store, format: FileFormat): Promise<Blob> {

@@ -6,6 +6,7 @@ import type { Logbook } from './logbook.ts'
 import type { LogRecord } from './record.ts'
 import type { Refusal } from './refusal.ts'
 import { sameRecord } from './sameRecord.ts'
+import { createSlices } from './slices.ts'
 
 export type RefusedRow = Refusal & {
   /** of the file, from 1; in CSV the header is row 1 */
@@ -45,21 +46,27 @@ export const largestFile = 256 * 1024 * 1024
  * Rows that a newer program wrote do not keep those that can be read from being taken in; they are counted.
  *
  * @throws ImportRefused with every row that is wrong and why; nothing is taken in then
+ * @throws Cancelled when the signal ends it
  * @throws LogbookError when the store fails; what was written of the file is taken out again
  */
 export async function importLog(
   log: Logbook,
   file: Blob,
   format: FileFormat,
-  { keepGood = false }: { keepGood?: boolean } = {},
+  { keepGood = false, signal, onProgress = () => undefined }: ImportOptions = {},
 ): Promise<ImportOutcome> {
   const text = await readText(file)
   const rows = format === 'CSV' ? readCsv(text) : readJsonLines(text)
+  const slice = createSlices(signal)
   const refused: RefusedRow[] = []
   const records = new Map<string, { row: number; record: LogRecord }>()
   let repeated = 0
   let newer = 0
+  let seen = 0
   for (const each of rows) {
+    seen += 1
+    await slice()
+    if (!keepGood && refused.length >= mostRefused) break
     const checked = 'reason' in each ? each : checkRecord(each.value)
     if ('reason' in checked) {
       const { reason, values } = checked
@@ -73,16 +80,40 @@ export async function importLog(
     else if (sameRecord(before.record, record)) repeated += 1
     else refused.push({ row: each.row, reason: 'row differs', values: { other: before.row } })
   }
-  if (rows.length === 0) refused.push({ row: 0, reason: 'empty' })
-  const list = [...records.values()]
-  for (const { id } of await log.differing(list.map(({ record }) => record))) {
-    refused.push({ row: records.get(id)?.row ?? 0, reason: 'log differs' })
-    records.delete(id)
+  if (seen === 0) refused.push({ row: 0, reason: 'empty' })
+  onProgress(0.3)
+  const list = [...records.values()].map(({ record }) => record)
+  for (let at = 0; at < list.length; at += portion) {
+    for (const { id } of await log.differing(list.slice(at, at + portion))) {
+      refused.push({ row: records.get(id)?.row ?? 0, reason: 'log differs' })
+      records.delete(id)
+    }
+    await slice()
+    onProgress(0.3 + (0.2 * at) / list.length)
   }
   if (refused.length > 0 && !keepGood) throw new ImportRefused(refused.sort((a, b) => a.row - b.row))
-  const merged = await log.merge([...records.values()].map(({ record }) => record))
+  const merged = await log.merge(
+    [...records.values()].map(({ record }) => record),
+    { ...(signal && { signal }), onProgress: (share) => onProgress(0.5 + share / 2) },
+  )
+  onProgress(1)
   return { ...merged, already: merged.already + repeated, newer, refused }
 }
+
+export interface ImportOptions {
+  /** leave wrong rows out, and take in the others */
+  keepGood?: boolean
+  /** ends it; what was written of the file is taken out again */
+  signal?: AbortSignal
+  /** called with the share that is done, 0 to 1 */
+  onProgress?: (share: number) => void
+}
+
+/** Wrong rows after which the rest of a file is not read: it is not a log. */
+const mostRefused = 1000
+
+/** Records that are compared at once. */
+const portion = 200
 
 const megabytes = (bytes: number) => Math.round(bytes / 1024 / 1024)
 

@@ -14,6 +14,7 @@ export { dayFigures, type DayFigures, type DaySummary } from './daySummary.ts'
 export type { Days } from './dailySummaries.ts'
 export { exportLog, type FileFormat } from './exportLog.ts'
 export type { RefusalReason } from './refusal.ts'
+export { Cancelled } from './slices.ts'
 export { importLog, ImportRefused, type ImportOutcome, type RefusedRow } from './importLog.ts'
 export {
   chainFigures,

@@ -9,14 +9,17 @@ export function toJsonLines(records: readonly LogRecord[]): string {
 /** A line longer than this is no record. */
 const longestLine = 65_536
 
-/** The rows of a JSON Lines text; empty lines are passed over. */
-export function readJsonLines(text: string): FileRow[] {
-  const rows: FileRow[] = []
-  for (const [i, line] of text.split('\n').entries()) {
-    if (line.trim() === '') continue
-    rows.push({ row: i + 1, ...readLine(line) })
+/** The rows of a JSON Lines text, one after another; empty lines are passed over. */
+export function* readJsonLines(text: string): Generator<FileRow> {
+  let row = 0
+  for (let from = 0; from < text.length;) {
+    const found = text.indexOf('\n', from)
+    const end = found < 0 ? text.length : found
+    const line = text.slice(from, end)
+    row += 1
+    from = end + 1
+    if (line.trim() !== '') yield { row, ...readLine(line) }
   }
-  return rows
 }
 
 function readLine(line: string): { value: unknown } | Refusal {

@@ -22,6 +22,7 @@ import { sameRecord } from './sameRecord.ts'
 import { rescue, rescued, type Rescued, type SavedSnapshot } from './rescue.ts'
 import { describeIssues, entrySchema } from './schema.ts'
 import { clockTolerance, nextStamp } from './hybridClock.ts'
+import { createSlices } from './slices.ts'
 import type { Note, Store } from './store.ts'
 import { trouble, type Trouble } from './trouble.ts'
 
@@ -89,8 +90,12 @@ export interface Logbook {
    * Adds records from elsewhere, all or none, but for those that the log has already and what tells of erased people.
    *
    * @throws LogbookError when the store fails
+   * @throws Cancelled when the signal ends it; what was added is taken out again
    */
-  merge(records: readonly LogRecord[]): Promise<{ added: number; already: number; erased: number }>
+  merge(
+    records: readonly LogRecord[],
+    options?: MergeOptions,
+  ): Promise<{ added: number; already: number; erased: number }>
   /**
    * Does what replication's work asks for: what is logged from now on comes after what came in, and erasures hold for
    * it. To be called after records came in, and once before replication starts.
@@ -102,6 +107,12 @@ export interface Logbook {
    */
   onStanding(listener: () => void): () => void
   close(): Promise<void>
+}
+
+export interface MergeOptions {
+  signal?: AbortSignal
+  /** called with the share that is done, 0 to 1 */
+  onProgress?: (share: number) => void
 }
 
 /** Where this device stands in its log; written in the same transaction as the records. */
@@ -342,8 +353,12 @@ export async function startLogbook(
     return { left, erased }
   }
 
-  async function mergeNow(records: readonly LogRecord[]) {
+  async function mergeNow(
+    records: readonly LogRecord[],
+    { signal, onProgress = () => undefined }: MergeOptions = {},
+  ) {
     await writing
+    const slice = createSlices(signal)
     const { left, erased } = await withoutErased(records)
     const added: string[] = []
     let already = 0
@@ -354,6 +369,8 @@ export async function startLogbook(
         await store.add(fresh, [])
         added.push(...fresh.map(({ id }) => id))
         already += batch.length - fresh.length
+        await slice()
+        onProgress((added.length + already) / left.length)
       }
     } catch (error) {
       for (const batch of batches(added)) await store.remove(batch)
@@ -505,8 +522,8 @@ export async function startLogbook(
       }
       return differing
     },
-    async merge(records) {
-      const merged = numbering.then(() => mergeNow(records))
+    async merge(records, options) {
+      const merged = numbering.then(() => mergeNow(records, options))
       numbering = merged.catch(() => undefined)
       return merged
     },
@@ -527,7 +544,7 @@ export async function startLogbook(
 
 /** Records in portions that one transaction takes. */
 function* batches<T>(list: readonly T[]): Generator<T[]> {
-  for (let i = 0; i < list.length; i += 1000) yield list.slice(i, i + 1000)
+  for (let i = 0; i < list.length; i += 200) yield list.slice(i, i + 200)
 }
 
 /** A name for a device, of 8 random letters and digits. */

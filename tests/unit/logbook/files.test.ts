@@ -4,6 +4,7 @@ import { readCells, readCsv, toCsvRows } from '../../../src/logbook/csv.ts'
 import { exportLog, type FileFormat } from '../../../src/logbook/exportLog.ts'
 import { importLog, ImportRefused, largestFile } from '../../../src/logbook/importLog.ts'
 import { toJsonLines } from '../../../src/logbook/jsonLines.ts'
+import { Cancelled } from '../../../src/logbook/slices.ts'
 import { openMemoryLogbook } from '../../../src/logbook/openMemoryLogbook.ts'
 import type { Entry } from '../../../src/messages/entry.ts'
 import { arbitraryEntry, arbitraryRecords } from './arbitraryRecords.ts'
@@ -202,7 +203,7 @@ describe('a file that is wrong', () => {
     const elsewhere = await openMemoryLogbook()
     expect(await importLog(elsewhere, new Blob([text]), 'CSV')).toMatchObject({ added: 1, newer: 1 })
     expect(await elsewhere.entries()).toEqual([good])
-    expect(readCsv([`${header},centimetres`, `${row},2`, `${later},1`, ''].join('\r\n'))[0]).toEqual({
+    expect([...readCsv([`${header},centimetres`, `${row},2`, `${later},1`, ''].join('\r\n'))][0]).toEqual({
       row: 2,
       reason: 'field foreign',
       values: { field: 'centimetres', kind: 'shot' },
@@ -256,6 +257,30 @@ describe('a file that is wrong', () => {
     ])
   })
 
+  test('that is no log at all is not read to its end', async () => {
+    const rows = await refusal(new Blob(['x\n'.repeat(100_000)]), 'JSON Lines')
+    expect(rows).toHaveLength(1000)
+  })
+
+  test('can be stopped half-way, and leaves nothing', async () => {
+    const log = await openMemoryLogbook()
+    const records = recordsOf(Array.from({ length: 1000 }, (_, i) => double(`s${i}`, 19)))
+    const ending = new AbortController()
+    const shares: number[] = []
+    const file = new Blob([toJsonLines(records)])
+    const importing = importLog(log, file, 'JSON Lines', {
+      signal: ending.signal,
+      onProgress(share) {
+        shares.push(share)
+        if (share > 0.7) ending.abort()
+      },
+    })
+    await expect(importing).rejects.toThrow(Cancelled)
+    expect(await log.entries()).toEqual([])
+    expect(shares).toEqual(shares.toSorted((a, b) => a - b))
+    expect((await importLog(log, file, 'JSON Lines')).added).toBe(1000)
+  })
+
   test('that is empty is refused', async () => {
     expect(await refusal(new Blob([]), 'CSV')).toHaveLength(1)
     expect(await refusal(new Blob(['\n\n']), 'JSON Lines')).toEqual([{ row: 0, reason: 'empty' }])
@@ -283,22 +308,24 @@ describe('a file that is wrong', () => {
 
   test('of CSV tells rows that do not fit the header, the kind or the type', async () => {
     const header = 'kind'
-    expect(readCsv(`${header}\r\n`)).toEqual([{ row: 1, reason: 'column missing', values: { column: 'id' } }])
+    expect([...readCsv(`${header}\r\n`)]).toEqual([
+      { row: 1, reason: 'column missing', values: { column: 'id' } },
+    ])
     const log = await openMemoryLogbook()
     await log.merge([good, other])
     const text = await (await exportLog(log.store, 'CSV')).text()
     const broken = text
       .replace(',15,17,22,', ',fifteen,17,22,')
       .replace(/b,double(.*)\r\n$/, 'b,double$1,extra\r\n')
-    expect(readCsv(broken)).toMatchObject([
+    expect([...readCsv(broken)]).toMatchObject([
       { row: 2, reason: 'cell', values: { field: 'seconds', value: '"fifteen"', expected: 'number' } },
       { row: 3, reason: 'cells' },
     ])
-    expect(readCsv(text.replace(',shot,e1', ',purged,e1'))).toMatchObject([
+    expect([...readCsv(text.replace(',shot,e1', ',purged,e1'))]).toMatchObject([
       { row: 2, reason: 'field foreign', values: { field: 'shot', kind: 'purged' } },
       { row: 3 },
     ])
-    expect(readCsv(`${text}"open`).at(-1)).toMatchObject({ reason: 'quotes' })
+    expect([...readCsv(`${text}"open`)].at(-1)).toMatchObject({ reason: 'quotes' })
   })
 })
 

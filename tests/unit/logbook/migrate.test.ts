@@ -10,7 +10,7 @@ import { entryKinds } from '../../../src/messages/entry.ts'
 const fixture = (name: string) => readFileSync(new URL(`fixtures/${name}`, import.meta.url), 'utf8')
 
 describe('a log of version 1', () => {
-  const rows = readJsonLines(fixture('version1.jsonl'))
+  const rows = [...readJsonLines(fixture('version1.jsonl'))]
 
   test('holds every kind of entry of its time, and all are read today', () => {
     const records = rows.map((row) => checkRecord('value' in row ? row.value : null))
@@ -23,7 +23,7 @@ describe('a log of version 1', () => {
   })
 
   test('says the same in its CSV', () => {
-    const values = readCsv(fixture('version1.csv')).map((row) => ('value' in row ? row.value : row))
+    const values = [...readCsv(fixture('version1.csv'))].map((row) => ('value' in row ? row.value : row))
     expect(values).toEqual(rows.map((row) => ('value' in row ? row.value : row)))
   })
 })
