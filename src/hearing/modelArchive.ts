@@ -173,7 +173,9 @@ function frameOf(files: ReadonlyMap<string, Uint8Array>): number {
   const shift =
     features.map((path) => option(files, path, 'frame-shift')).find((value) => value !== undefined) ?? 10
   const subsampling = option(files, 'conf/model.conf', 'frame-subsampling-factor') ?? 1
-  return (shift * subsampling) / 1000
+  const frame = (shift * subsampling) / 1000
+  if (!(frame >= 0.001 && frame <= 1)) throw new ModelError('unreadable', `a frame of ${frame} s`)
+  return frame
 }
 
 function option(files: ReadonlyMap<string, Uint8Array>, path: string, name: string): number | undefined {

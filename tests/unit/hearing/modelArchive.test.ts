@@ -49,6 +49,14 @@ describe.each([
   )
 })
 
+it.each(['--frame-shift=1.2.3', '--frame-shift=0', '--frame-shift=99999', '--frame-shift=.'])(
+  'is refused with a configuration that makes no sense: %s',
+  async (line) => {
+    const odd = { ...whole, 'model/conf/mfcc.conf': `${line}\n` }
+    await expect(unpackModel(tarGz(odd))).rejects.toMatchObject({ problem: 'unreadable' })
+  },
+)
+
 describe('an archive that unpacks to more than a model may have', () => {
   const zeros = { ...whole, 'model/am/final.mdl': '\0'.repeat(4_000_000) }
   const most = 1_000_000

@@ -98,7 +98,7 @@ describe('a round trip', () => {
         expect(again.added).toBe(0)
         expect(await exportLog(to.store, format).then((blob) => blob.text())).toBe(await file.text())
       }),
-      { numRuns: 150 },
+      { numRuns: 50 },
     )
   })
 
