@@ -28,7 +28,7 @@ const settingChange: v.GenericSchema<unknown, SettingChange> = v.union([
   v.strictObject({ setting: v.literal('prompts'), value: v.picklist(['long', 'short', 'warnings']) }),
   v.strictObject({ setting: v.literal('voice'), change: v.literal('next') }),
   v.strictObject({
-    setting: v.picklist(['larger moves', 'digits', 'name to call', 'screen reader', 'practice']),
+    setting: v.picklist(['larger moves', 'hand-off clock', 'digits', 'name to call', 'screen reader', 'practice']),
     value: v.boolean(),
   }),
 ])

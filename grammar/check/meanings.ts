@@ -34,6 +34,7 @@ const settings: Record<SettingChange['setting'], true> = {
   'hand-off limit': true,
   prompts: true,
   voice: true,
+  'hand-off clock': true,
   'larger moves': true,
   digits: true,
   'name to call': true,

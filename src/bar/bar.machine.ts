@@ -31,6 +31,8 @@ const base = setup({
     isCommand: ({ event }) => 'intent' in event,
     isAnswerOverdue: ({ context, event }) =>
       event.type === 'tick' && event.at > (context.repair.question?.at ?? 0) + answerWithin,
+    isOfferOverdue: ({ context, event }) =>
+      event.type === 'tick' && event.at > (context.clockOffered ?? 0) + answerWithin,
     pendingIs: ({ context }, params: { intent: Intent }) => context.pending?.type === params.intent,
   },
 })
@@ -137,7 +139,20 @@ export const barMachine = base
               ],
               settings: { target: 'setting', actions: ['keepPending', 'openSettings'] },
               'learn pedal': { target: 'learning', actions: 'askForPedal' },
+              'offer no clock': { target: 'offering', actions: 'offerNoClock' },
               ask: { target: 'repairing', actions: 'askRepair' },
+            },
+          },
+          // an offer: yes, no, or anything else that is said, which is then done
+          offering: {
+            on: {
+              yes: { target: 'nothing', actions: 'leaveOutClock' },
+              no: { target: 'nothing', actions: 'cancelled' },
+              tick: [
+                { guard: 'isOfferOverdue', target: 'nothing', actions: 'spreadTime' },
+                { actions: 'spreadTime' },
+              ],
+              '*': { guard: 'isCommand', target: 'nothing', actions: 'dropQuestion' },
             },
           },
           // a misunderstanding is asked about: yes, no, or the right words

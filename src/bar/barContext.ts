@@ -48,6 +48,10 @@ export interface BarContext {
   readonly pending: CommandEvent | null
   /** words that were not obeyed, and what was asked about them */
   readonly repair: Repair
+  /** entries of the last cups of which nobody said where they went, in a row */
+  readonly unnamed: readonly string[]
+  /** when it was offered to leave the clock out, bar clock: once is enough */
+  readonly clockOffered: number | null
   /** the hand-off that "undo that" takes back, until something else is said */
   readonly lastHandOff: { ended: HandOffEnded; entry: string } | null
   /** entries made here, for their ids */
@@ -70,6 +74,8 @@ export type BarEvent =
   | { type: 'ask'; question: RepairQuestion }
   /** new settings, from the screen, a file or a command; `setting`: the one to answer for aloud */
   | { type: 'new settings'; settings: Settings; setting?: SettingName; at: number }
+  /** cups go unnamed: ask whether this recipe needs the clock */
+  | { type: 'offer no clock'; at: number }
   | { type: 'pedal pressed'; code: string; at: number }
   /** a person's number was given a name */
   | { type: 'person named'; number: number; name: string; at: number }
@@ -110,6 +116,8 @@ export function startBar(input: BarInput): BarContext {
     condemned: null,
     pending: null,
     repair: noRepair,
+    unnamed: [],
+    clockOffered: null,
     lastHandOff: null,
     made: 0,
   }

@@ -3,6 +3,7 @@ import type { BarContext } from './barContext.ts'
 import type { BarAction } from './effect.ts'
 import { handOffTag, type HandOffClock } from './handOff/handOffCues.ts'
 import { entryId } from './ids.ts'
+import type { RecipeName } from './loop/loopContext.ts'
 import { say, warn } from './say.ts'
 
 /** The clocks a command means: named by cup, the latest, all, or the one that has waited longest. */
@@ -34,6 +35,13 @@ function freeCups(waiting: readonly HandOffClock[], count: number): number[] {
 const endAll = (ended: readonly HandOffClock[], at: number) =>
   ended.map((clock) => ({ tag: handOffTag(clock), event: { type: 'discard', at } as const }))
 
+/** So many cups in a row of which nobody said where they went are how somebody works. */
+const habit = 3
+
+/** A drill on the hand-off has clocks whatever the house does. */
+const hasNoClock = ({ settings, drillInput }: BarContext, recipe: RecipeName) =>
+  settings.withoutClock.includes(recipe) && !drillInput
+
 /** The hand-off clocks: one for each cup that waits. */
 export const clockActions = {
   setCups: (_context, event) => {
@@ -42,8 +50,14 @@ export const clockActions = {
     return { change: { cups: count }, cues: [say('shot.cups', { count })] }
   },
 
-  startClocks: (context, event) => {
+  startClocks: (context, event, { loop }) => {
     if (event.type !== 'poured') return {}
+    if (event.mayBeServed && hasNoClock(context, loop.recipe)) {
+      const clock = { shot: event.shot, voice: 1, start: event.end, limit: context.settings.handOffLimit }
+      const inTheDrink = { outcome: 'served', margin: clock.limit, at: event.at } as const
+      // nothing is logged: where it went was not said
+      return { change: { cups: 1 }, toLoop: [{ type: 'hand-off ended', clock, ...inTheDrink }] }
+    }
     const cups = event.cups ?? context.cups
     // a named cup needs its name only when another could be meant
     const several = cups + context.waiting.length > 1
@@ -120,12 +134,14 @@ export const clockActions = {
     }
   },
 
-  logHandOff: (context, event) => {
+  logHandOff: (context, event, { place }) => {
     if (event.type !== 'hand-off ended') return {}
     const { clock, outcome, into, margin, at } = event
     const tag = handOffTag(clock)
     const id = entryId('bar', at, context.made)
     const { condemned } = context
+    const unnamed = outcome === 'expired' ? [...context.unnamed, id] : []
+    const isHabit = unnamed.length >= habit && context.clockOffered === null && !context.drillInput
     return {
       change: {
         ...(outcome === 'discarded' &&
@@ -134,12 +150,39 @@ export const clockActions = {
           }),
         waiting: context.waiting.filter((other) => handOffTag(other) !== tag),
         lastHandOff: outcome === 'served' ? { ended: event, entry: id } : context.lastHandOff,
+        unnamed,
       },
+      ...(isHabit && place !== 'pouring' && { raise: [{ type: 'offer no clock', at }] }),
       entries: [{ kind: 'hand-off', at, shot: clock.shot, outcome, margin, ...(into && { into }) }],
       toWork: [event],
       stopClocks: [tag],
     }
   },
+
+  offerNoClock: (_context, event) =>
+    event.type === 'offer no clock'
+      ? { change: { clockOffered: event.at }, cues: [warn('handoff.offer')] }
+      : {},
+
+  /** The cups that seemed to stand too long went somewhere: what was logged of them is taken back. */
+  leaveOutClock: (context, event, { loop }) =>
+    'onset' in event
+      ? {
+          change: { unnamed: [] },
+          entries: context.unnamed.map((entry) => ({ kind: 'taken back', at: event.onset, entry })),
+          raise: [
+            {
+              type: 'new settings',
+              settings: {
+                ...context.settings,
+                withoutClock: [...new Set([...context.settings.withoutClock, loop.recipe])],
+              },
+              setting: 'withoutClock',
+              at: event.onset,
+            },
+          ],
+        }
+      : {},
 
   /** "Undo that" after a hand-off: the cup is still waiting, with the time it has left. */
   reopen: (context, event) => {

@@ -43,7 +43,7 @@ export function expectedNow(
 ): Expectation[] {
   const advised = step?.notches
   return [
-    ...(asking === 'confirming' || asking === 'repairing'
+    ...(asking === 'confirming' || asking === 'repairing' || asking === 'offering'
       ? ([
           { intent: 'yes', times: 8 },
           { intent: 'no', times: 8 },

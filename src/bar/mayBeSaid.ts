@@ -17,7 +17,7 @@ const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
 export interface Situation {
   place: Place
   listening: 'on' | 'paused' | 'lost'
-  asking: 'nothing' | 'confirming' | 'learning' | 'setting' | 'repairing'
+  asking: 'nothing' | 'confirming' | 'learning' | 'setting' | 'repairing' | 'offering'
   /** hand-off clocks that run */
   waiting: number
   /** a drill is being done: its own words take the place of the loop's */
@@ -30,6 +30,6 @@ export function mayBeSaid({ place, listening, asking, waiting, drill }: Situatio
   const handOff: GrammarName[] = waiting > 0 ? ['handoff'] : []
   if (asking === 'setting') return ['stop', 'talk', 'settings', ...handOff]
   if (asking === 'confirming' || asking === 'learning') return ['stop', 'talk', 'confirm', ...handOff]
-  const answers: GrammarName[] = asking === 'repairing' ? ['confirm'] : []
+  const answers: GrammarName[] = asking === 'repairing' || asking === 'offering' ? ['confirm'] : []
   return [...new Set<GrammarName>(['stop', 'talk', ...(drill ?? grammarsOf[place]), ...answers, ...handOff])]
 }

@@ -101,11 +101,12 @@ export function readSaved(value: unknown): SavedBar | null {
 /** The stored state with what comes with the program: the drills and voices there are now, and every setting. */
 function refresh(given: Stored, input: BarInput): Stored {
   // a question about something misheard is stale after a reload
-  const asking = given.value.asking === 'repairing' ? 'nothing' : given.value.asking
+  const asking =
+    given.value.asking === 'repairing' || given.value.asking === 'offering' ? 'nothing' : given.value.asking
   const stored: Stored = {
     ...given,
     value: { ...given.value, asking },
-    context: { ...given.context, repair: noRepair },
+    context: { unnamed: [], clockOffered: null, ...given.context, repair: noRepair },
   }
   const settings = keepSettings(stored.context.settings)
   const drills = new Map(input.drills.map((drill) => [drill.id, drill]))

@@ -21,6 +21,8 @@ export const settingsSchema = v.object({
   digits: v.optional(v.boolean(), false),
   /** seconds from the end of the pour to the liquid; 10 is common practice */
   handOffLimit: v.optional(v.pipe(v.number(), v.minValue(5), v.maxValue(30)), 10),
+  /** recipes that are pulled straight into the drink, so their cups have no clock */
+  withoutClock: v.optional(v.array(v.picklist(['double', 'triple', 'house'])), []),
   /** let the adviser move the grind by more than one notch when it is sure */
   largerMoves: v.optional(v.boolean(), false),
   /** obey only commands that start with the name to call */
@@ -70,8 +72,13 @@ const speeds = [0.8, 1, 1.25] as const
 export type Changed =
   { settings: Settings; setting: SettingName } | { refused: 'at the end' | 'out of range' }
 
-/** Applies a spoken change. Out of range changes nothing and says so. */
-export function changeSetting(settings: Settings, change: SettingChange, voices: number): Changed {
+/** Applies a spoken change. Out of range changes nothing and says so. `recipe`: the one in use. */
+export function changeSetting(
+  settings: Settings,
+  change: SettingChange,
+  voices: number,
+  recipe: Settings['withoutClock'][number],
+): Changed {
   const made = (setting: SettingName, value: unknown): Changed => {
     if (settings[setting] === value) return { refused: 'at the end' }
     const result = v.safeParse(settingsSchema, { ...settings, [setting]: value })
@@ -92,6 +99,11 @@ export function changeSetting(settings: Settings, change: SettingChange, voices:
         'handOffLimit',
         'value' in change ? change.value : settings.handOffLimit + (change.change === 'up' ? 1 : -1),
       )
+    case 'hand-off clock': {
+      const others = settings.withoutClock.filter((each) => each !== recipe)
+      if (settings.withoutClock.includes(recipe) !== change.value) return { refused: 'at the end' }
+      return made('withoutClock', change.value ? others : [...others, recipe])
+    }
     case 'prompts':
       return made('prompts', change.value)
     case 'voice':

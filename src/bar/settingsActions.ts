@@ -10,6 +10,8 @@ function settingCue(settings: Settings, setting: SettingName): Cue {
       return say(`setting.prompts.${settings.prompts}`)
     case 'handOffLimit':
       return say('setting.handOffLimit', { seconds: settings.handOffLimit })
+    case 'withoutClock':
+      return say(settings.withoutClock.length > 0 ? 'setting.withoutClock.off' : 'setting.withoutClock.on')
     case 'largerMoves':
     case 'digits':
     case 'nameToCall':
@@ -33,9 +35,9 @@ export const settingsActions = {
   closeSettings: () => ({ cues: [say('setting.closed')] }),
   askForPedal: () => ({ cues: [say('setting.pedal.press')] }),
 
-  changeSetting: (context, event) => {
+  changeSetting: (context, event, { loop }) => {
     if (event.type !== 'set') return {}
-    const changed = changeSetting(context.settings, event.slots, context.voices)
+    const changed = changeSetting(context.settings, event.slots, context.voices, loop.recipe)
     return 'refused' in changed
       ? {
           cues: [

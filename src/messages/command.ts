@@ -60,6 +60,8 @@ export type Which = 'first' | 'second' | 'third' | 'last' | 'all' | null
 export type SettingChange =
   | { setting: 'loudness' | 'speed' | 'hand-off limit'; change: 'up' | 'down' }
   | { setting: 'hand-off limit'; value: number }
+  /** whether cups of the recipe in use have a clock; shots pulled straight into the drink need none */
+  | { setting: 'hand-off clock'; value: boolean }
   | { setting: 'prompts'; value: 'long' | 'short' | 'warnings' }
   | { setting: 'voice'; change: 'next' }
   | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice'; value: boolean }

@@ -26,6 +26,7 @@ export function askedInWords(
       return null
     case 'confirming':
     case 'repairing':
+    case 'offering':
       return question ? words.sentence(question.sentence, question.values) : words('step.confirm')
     case 'learning':
       return words('step.learning')

@@ -331,6 +331,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     onOff('control.digits', 'Shift+KeyN', 'digits'),
     onOff('control.name to call', 'Shift+KeyH', 'name to call'),
     onOff('control.screen reader', 'Shift+KeyZ', 'screen reader'),
+    onOff('control.hand-off clock', 'Shift+KeyJ', 'hand-off clock'),
     onOff('control.practice', 'Shift+KeyU', 'practice'),
     learnPedal,
     say('control.model back', 'Shift+KeyG', plain('model back')),

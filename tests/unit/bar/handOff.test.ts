@@ -105,3 +105,76 @@ describe('a hand-off clock', () => {
     expect(bar.wait(12).open).not.toContain('handoff')
   })
 })
+
+describe('somebody who never says where the cup went', () => {
+  const unsaid = () => {
+    const bar = driveBar().say('open shift')
+    for (let shot = 0; shot < 3; shot++) bar.pull(20).wait(14)
+    return bar
+  }
+  const offered = (bar: ReturnType<typeof driveBar>) => bar.said().includes('handoff.offer')
+
+  it('is offered, once, to leave the clock out', () => {
+    const bar = unsaid()
+    expect(offered(bar)).toBe(true)
+    bar.say('no')
+    for (let shot = 0; shot < 4; shot++) bar.pull(20).wait(14)
+    expect(offered(bar)).toBe(false)
+  })
+
+  it('hears no alarm once it is left out, and nothing of it is logged as expired', () => {
+    const bar = unsaid().say('yes')
+    bar.cues.length = 0
+    bar.pull(20).wait(20)
+    const heard = bar.cues.flatMap((cue) => (cue.kind === 'earcon' ? [cue.earcon] : []))
+    expect(heard).not.toContain('limit')
+    expect(heard).not.toContain('warning')
+    expect(bar.entries('hand-off')).toHaveLength(3)
+    const takenBack = bar.entries('taken back').map(({ entry }) => entry)
+    expect(bar.entries('hand-off').map(({ id }) => id)).toEqual(takenBack)
+  })
+
+  it('still hears the advice at once', () => {
+    const bar = unsaid().say('yes')
+    bar.said()
+    bar.pull(20)
+    expect(bar.said().some((sentence) => sentence.startsWith('action.'))).toBe(true)
+  })
+
+  it('may go on without an answer', () => {
+    const bar = unsaid()
+    bar.say('start pour')
+    expect(bar.place).toBe('pouring')
+    expect(bar.situation.asking).toBe('nothing')
+    const silent = unsaid().wait(30)
+    expect(silent.situation.asking).toBe('nothing')
+  })
+
+  it('is not asked when one of the cups was named', () => {
+    const bar = driveBar().say('open shift')
+    for (let shot = 0; shot < 6; shot++) {
+      bar.pull(20).wait(2)
+      if (shot % 2 === 0) bar.say('hand off', { into: 'milk', which: null })
+      bar.wait(14)
+    }
+    expect(offered(bar)).toBe(false)
+  })
+
+  it('hears that an unfit shot is not to be served all the same', () => {
+    const bar = unsaid().say('yes').wait(1)
+    bar.said()
+    bar.pull(40)
+    expect(bar.loop.current.handOff).not.toBe('served')
+    expect(bar.loop.step?.serve).toBe(false)
+  })
+
+  it('may have the clock of the recipe in use left out, and back, by voice', () => {
+    const bar = driveBar().say('open shift').say('set', { setting: 'hand-off clock', value: false })
+    expect(bar.pull(20).situation.waiting).toBe(0)
+    bar.say('next').say('recipe', { recipe: 'triple' })
+    expect(bar.pull(27).situation.waiting).toBe(1)
+    bar.wait(14).say('next').say('recipe', { recipe: 'double' })
+    bar.say('set', { setting: 'hand-off clock', value: true })
+    expect(bar.pull(20).situation.waiting).toBe(1)
+  })
+})
