@@ -4,6 +4,7 @@ import {
   destinations,
   looks,
   notLiquids,
+  recipeNames,
   roomReadings,
   serverRequests,
   tastes,
@@ -28,7 +29,14 @@ const settingChange: v.GenericSchema<unknown, SettingChange> = v.union([
   v.strictObject({ setting: v.literal('prompts'), value: v.picklist(['long', 'short', 'warnings']) }),
   v.strictObject({ setting: v.literal('voice'), change: v.literal('next') }),
   v.strictObject({
-    setting: v.picklist(['larger moves', 'hand-off clock', 'digits', 'name to call', 'screen reader', 'practice']),
+    setting: v.picklist([
+      'larger moves',
+      'hand-off clock',
+      'digits',
+      'name to call',
+      'screen reader',
+      'practice',
+    ]),
     value: v.boolean(),
   }),
 ])
@@ -75,7 +83,8 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   'open shift': none,
   'end shift': none,
   report: none,
-  recipe: v.strictObject({ recipe: v.picklist(['double', 'triple', 'house']) }),
+  window: v.strictObject({ opens: v.number(), closes: v.number() }),
+  recipe: v.strictObject({ recipe: v.picklist(recipeNames) }),
   'house recipe': v.strictObject({ field: v.picklist(houseFields), amount: v.number() }),
   coffee: number,
   grinder: number,

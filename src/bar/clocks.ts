@@ -1,9 +1,8 @@
-import type { Which } from '../messages/command.ts'
+import type { RecipeName, Which } from '../messages/command.ts'
 import type { BarContext } from './barContext.ts'
 import type { BarAction } from './effect.ts'
 import { handOffTag, type HandOffClock } from './handOff/handOffCues.ts'
 import { entryId } from './ids.ts'
-import type { RecipeName } from './loop/loopContext.ts'
 import { say, warn } from './say.ts'
 
 /** The clocks a command means: named by cup, the latest, all, or the one that has waited longest. */

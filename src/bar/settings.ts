@@ -1,5 +1,5 @@
 import * as v from 'valibot'
-import type { SettingChange } from '../messages/command.ts'
+import { recipeNames, type SettingChange } from '../messages/command.ts'
 
 const percent = v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(100))
 
@@ -22,7 +22,7 @@ export const settingsSchema = v.object({
   /** seconds from the end of the pour to the liquid; 10 is common practice */
   handOffLimit: v.optional(v.pipe(v.number(), v.minValue(5), v.maxValue(30)), 10),
   /** recipes that are pulled straight into the drink, so their cups have no clock */
-  withoutClock: v.optional(v.array(v.picklist(['double', 'triple', 'house'])), []),
+  withoutClock: v.optional(v.array(v.picklist(recipeNames)), []),
   /** let the adviser move the grind by more than one notch when it is sure */
   largerMoves: v.optional(v.boolean(), false),
   /** obey only commands that start with the name to call */

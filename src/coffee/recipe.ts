@@ -32,10 +32,19 @@ export const recipeRanges = {
 } as const
 
 /**
- * The two standard recipes. Windows and fluid ounces: common practice. Doses and the 58 mm basket: common
- * practice, from memory; a house with another dose makes its own recipe.
+ * The standard recipes. Windows and fluid ounces of the double and the triple: common practice. Doses, the 58 mm basket,
+ * and all of the single, the ristretto and the long: common practice, from memory; a house with others makes its own.
  */
-export const standardRecipes: { readonly double: Recipe; readonly triple: Recipe } = {
+export const standardRecipes: {
+  readonly [Name in 'single' | 'double' | 'triple' | 'ristretto' | 'long']: Recipe
+} = {
+  single: {
+    name: 'single',
+    dose: 9,
+    yield: { by: 'volume', millilitres: fluidOuncesToMillilitres(1.25) },
+    window: { opens: 17, closes: 22 },
+    basket: 58,
+  },
   double: {
     name: 'double',
     dose: 18,
@@ -48,6 +57,20 @@ export const standardRecipes: { readonly double: Recipe; readonly triple: Recipe
     dose: 22,
     yield: { by: 'volume', millilitres: fluidOuncesToMillilitres(3.5) },
     window: { opens: 25, closes: 30 },
+    basket: 58,
+  },
+  ristretto: {
+    name: 'ristretto',
+    dose: 18,
+    yield: { by: 'volume', millilitres: fluidOuncesToMillilitres(1.5) },
+    window: { opens: 15, closes: 20 },
+    basket: 58,
+  },
+  long: {
+    name: 'long',
+    dose: 18,
+    yield: { by: 'volume', millilitres: fluidOuncesToMillilitres(4) },
+    window: { opens: 25, closes: 35 },
     basket: 58,
   },
 }

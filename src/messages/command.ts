@@ -66,6 +66,10 @@ export type SettingChange =
   | { setting: 'voice'; change: 'next' }
   | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice'; value: boolean }
 
+/** Recipes by the names in which they are asked for. */
+export const recipeNames = ['single', 'double', 'triple', 'ristretto', 'long', 'house'] as const
+export type RecipeName = (typeof recipeNames)[number]
+
 /** What can be set of the house's own recipe: dose and yield in grams, the window's ends in seconds. */
 export const houseFields = ['dose', 'yield', 'opens', 'closes'] as const
 export type HouseField = (typeof houseFields)[number]
@@ -132,7 +136,9 @@ export interface Slots {
   'open shift': null
   'end shift': null
   report: null
-  recipe: { recipe: 'double' | 'triple' | 'house' }
+  recipe: { recipe: RecipeName }
+  /** the window the house works with, seconds */
+  window: { opens: number; closes: number }
   /** one number of the house's own recipe: grams, or seconds of its window */
   'house recipe': { field: HouseField; amount: number }
   coffee: { number: number }

@@ -5,6 +5,7 @@ import {
   houseFields,
   looks,
   notLiquids,
+  recipeNames,
   serverRequests,
   tastes,
   type Destination,
@@ -138,6 +139,14 @@ export function handOffControls(which: Which): Control[] {
   ]
 }
 
+/** Windows in which houses work: common practice. Any other is said, or set with the house recipe. */
+const usualWindows = [
+  { label: 'window.17 to 22', opens: 17, closes: 22 },
+  { label: 'window.20 to 25', opens: 20, closes: 25 },
+  { label: 'window.25 to 30', opens: 25, closes: 30 },
+  { label: 'window.25 to 35', opens: 25, closes: 35 },
+] as const
+
 /** Ways to move the grind and what goes with it: open where the grind may be touched. */
 const grind: readonly Control[] = [
   say('control.finer', 'BracketRight', { intent: 'grind by', slots: { notches: 1 } }),
@@ -190,11 +199,22 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
   paused: [resumeListening],
   shift: [
     openShift,
-    choose('control.recipe', 'KeyM', [
-      { label: 'recipe.double', meaning: { intent: 'recipe', slots: { recipe: 'double' } } },
-      { label: 'recipe.triple', meaning: { intent: 'recipe', slots: { recipe: 'triple' } } },
-      { label: 'recipe.house', meaning: { intent: 'recipe', slots: { recipe: 'house' } } },
-    ]),
+    choose(
+      'control.recipe',
+      'KeyM',
+      recipeNames.map((recipe) => ({
+        label: `recipe.${recipe}`,
+        meaning: { intent: 'recipe', slots: { recipe } },
+      })),
+    ),
+    choose(
+      'control.window',
+      'Shift+KeyY',
+      usualWindows.map(({ label, opens, closes }) => ({
+        label,
+        meaning: { intent: 'window', slots: { opens, closes } },
+      })),
+    ),
     number('control.coffee', 'KeyC', ranges.number, 0, {
       label: 'unit.coffee',
       meaning: (number) => ({ intent: 'coffee', slots: { number } }),

@@ -61,6 +61,7 @@ const actions = Object.fromEntries(
 const choices = {
   recipe: { actions: 'chooseRecipe' },
   'house recipe': { actions: 'setHouse' },
+  window: { actions: 'setWindow' },
   'house settled': { actions: 'settleHouse' },
   'house card': { actions: 'useHouse' },
   coffee: { actions: 'chooseCoffee' },

@@ -9,12 +9,10 @@ import {
   type NextStep,
   type Recipe,
 } from '../../coffee/index.ts'
-import type { Look, Slots, Taste } from '../../messages/command.ts'
+import type { Look, RecipeName, Taste } from '../../messages/command.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import { entryId } from '../ids.ts'
 import type { Settings } from '../settings.ts'
-
-export type RecipeName = Slots['recipe']['recipe']
 
 /** Where the loop stands, in the trade's words. */
 export const places = ['closed', 'grind', 'dose', 'tamp', 'ready', 'pouring', 'judge', 'adjust'] as const

@@ -60,6 +60,13 @@ export const recipeActions = {
     return setHouse(context, place, nowOf(context, event), change, amount)
   },
 
+  /** The window the house works with: it is set, and worked with from now on. */
+  setWindow: (context, event, place) => {
+    const { opens, closes } = as(event, 'window').slots
+    const set = setHouse(context, place, nowOf(context, event), { window: { opens, closes } }, closes)
+    return set.entries ? { ...set, change: { ...set.change, recipe: 'house', step: null } } : set
+  },
+
   /** What was chosen of two values: the log then knows of both. */
   settleHouse: (context, event, place) =>
     event.type === 'house settled'

@@ -3,7 +3,7 @@ import { entryId } from '../ids.ts'
 import { logged, refuse, say } from '../say.ts'
 import { secondsADay } from './assess.ts'
 import { as, nowOf, switched, undoable, type LoopAction } from './effect.ts'
-import { beliefKey, isWithin, newShot, newTally, ranges, recipeWord } from './loopContext.ts'
+import { beliefKey, isWithin, newShot, newTally, ranges, recipeOf, recipeWord } from './loopContext.ts'
 import { pourTag } from './pourMarks.ts'
 
 /** The shift, and what is worked with in it. */
@@ -31,6 +31,10 @@ export const shiftActions = {
           coffee: context.coffee,
           grinder: context.grinder,
         }),
+        // windows differ from house to house, so a new one is asked
+        ...(context.recipes.house === null && Object.keys(context.beliefs).length === 0
+          ? [say('help.window', { ...recipeOf(context).window })]
+          : []),
       ],
       entries: [
         {
