@@ -98,6 +98,6 @@ async function ownDecoder(
     const engine = createDecoder({ finalModel, fbankConf, units, kernel, sayables, lexicon, otherWords })
     return { engine, vocabulary: new Set(lexicon.keys()) }
   } catch (error) {
-    throw new ModelError('unreadable', String(error), { cause: error })
+    throw new ModelError('unreadable', 'the decoder cannot read the model', { cause: error })
   }
 }

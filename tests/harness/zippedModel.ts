@@ -10,9 +10,10 @@ const files = new Map(
 /** A file of the embedded model. */
 export const modelFile = (name: string): Uint8Array => files.get(`model/${name}`) ?? new Uint8Array()
 
-/** The embedded model as a zip, with some of its files changed. */
+/** The embedded model as a zip, with some of its files changed, and without the mark of our own kind: as any Vosk model is. */
 export function zippedModel(changed: Record<string, string | Uint8Array>): Buffer {
   const all = Object.fromEntries(files)
+  delete all['model/units.txt']
   for (const [name, data] of Object.entries(changed))
     all[`model/${name}`] = typeof data === 'string' ? new TextEncoder().encode(data) : data
   return Buffer.from(zipSync(all, { level: 1 }))
