@@ -14,12 +14,14 @@ import { realCommands, realNumbers, syntheticCommands, talk, type Recording } fr
 import { hasPeer, runPeer } from './hearing/pocketsphinx.ts'
 import { ownSpeech } from './hearing/ownSpeech.ts'
 import { line, rounded, share, summary } from './hearing/report.ts'
+import { sentences } from './hearing/sentences.ts'
 import { scoreOf, type Outcome } from './hearing/score.ts'
 import { isProcessingName, processings, throughMicrophone } from './hearing/throughMicrophone.ts'
 
 const help = `npm run bench -- hearing [--speech DIR] [--share 0.2] [--conditions "clean,15 dB"] [--sets "an4 commands"]
   [--dry 0.12] [--voice 0.5] [--hold 0.1] [--model model/en.tar.gz] [--browser none]
   [--no-peer] [--dump FILE] [--verbose]
+npm run bench -- hearing --set FILE.tsv --grammar FILE.jsgf [--share 1] [--conditions "clean,9 dB"] [--model model/en.tar.gz]
 
 Commands and talk, with noise and in a room, through the page's whole hearing path.
   --speech  real speech: Opus files, and for each set a TSV of path, speaker and transcript; without it only the
@@ -30,6 +32,8 @@ Commands and talk, with noise and in a room, through the page's whole hearing pa
   --model   below public/
   --browser plays every sound through Chromium's own microphone first, in real time, its echo cancellation on and of its
             noise suppression and gain control: none, suppression, gain or both
+  --set     whole sentences of any such set, each under one grammar, through the decoder without a browser; words that the tool does
+            not know are looked up in Debian's pocketsphinx-en-us
   --dump    writes what was heard in each trial, a JSON object a line`
 
 /** Small sets are heard in one noise after another until there are so many trials, or every noise was had. */
@@ -59,6 +63,8 @@ export default async function hearing(args: readonly string[]): Promise<void> {
       hold: { type: 'string' },
       model: { type: 'string', default: 'model/en.tar.gz' },
       browser: { type: 'string' },
+      set: { type: 'string' },
+      grammar: { type: 'string' },
       peer: { type: 'boolean', default: true },
       dump: { type: 'string' },
       verbose: { type: 'boolean', default: false },
@@ -66,6 +72,11 @@ export default async function hearing(args: readonly string[]): Promise<void> {
     allowNegative: true,
   })
   if (values.help) return console.log(help)
+  if (values.set !== undefined) {
+    if (values.grammar === undefined) throw new RangeError('--set needs --grammar FILE.jsgf')
+    const model = fileURLToPath(new URL(`../../public/${values.model}`, import.meta.url))
+    return sentences(values.set, values.grammar, model, values.conditions.split(','), Number(values.share))
+  }
 
   const { browser } = values
   if (browser !== undefined && !isProcessingName(browser))

@@ -1,14 +1,19 @@
 import type { Language } from '../../../grammar/language.ts'
 import { unknownWord } from '../../../grammar/understand.ts'
-import { judge, type Judged, type Strictness } from '../../../src/hearing/judge.ts'
+import { judge, type Strictness } from '../../../src/hearing/judge.ts'
 import { openGrammars } from '../../../src/hearing/openGrammars.ts'
 import type { VoiceBeside, Word } from '../../../src/hearing/protocol.ts'
+import { readingsOf, type Hypothesis } from '../../../src/hearing/readings.ts'
+import type { Meaning } from '../../../src/messages/command.ts'
+import { obeyedAs } from '../../../src/messages/utterance.ts'
 import type { Opened } from '../../harness/hearingPage/trials.ts'
 import type { Recording } from './corpus.ts'
 
 /** One utterance that a recogniser heard in a trial. */
 export interface Heard {
   words: readonly Word[]
+  /** all that it may have been; left out by a recogniser that says no more than the words */
+  hypotheses?: readonly Hypothesis[]
   /** when it was told, seconds from the trial's start; null where that is not known */
   until: number | null
   /** told before the silence after it */
@@ -61,13 +66,26 @@ export function scoreOf(
     return { ...none, verdict, commands: 0, words: { all: wanted.length, right: Math.max(0, right) } }
   }
 
-  const understand = understandFor(language, overOwnSpeech ? { grammars: [...overOwnSpeech] } : open)
-  const commands = heard.flatMap(({ words, until, eager = false, beside = [] }) => {
-    const judged = judge(words, beside, understand, strictness)
-    return judged.kind === 'command' ? [{ ...judged, until, eager }] : []
+  const grammars = grammarsFor(language, overOwnSpeech ? { grammars: [...overOwnSpeech] } : open)
+  const commands = heard.flatMap(({ words, hypotheses, until, eager = false, beside = [] }) => {
+    const judged = judge(words, beside, grammars.open, strictness)
+    if (hypotheses === undefined)
+      return judged.kind === 'command' ? [{ meaning: judged.meaning, onset: judged.onset, until, eager }] : []
+    const utterance = {
+      readings: readingsOf(hypotheses, grammars, [], (time) => time),
+      heard: judged.heard,
+      onset: judged.onset,
+      end: judged.end,
+      alone: judged.kind === 'command' || judged.reason !== 'among talk',
+      overOwnSpeech: overOwnSpeech !== undefined,
+    }
+    const command = obeyedAs(utterance)
+    if (command === null) return []
+    const { intent, slots } = command
+    return [{ meaning: { intent, slots } as Meaning, onset: command.onset, until, eager }]
   })
   const wanted = expected.kind === 'command' ? JSON.stringify(expected.meaning) : null
-  const isWanted = ({ meaning }: Judged & { kind: 'command' }): boolean => JSON.stringify(meaning) === wanted
+  const isWanted = ({ meaning }: { meaning: Meaning }): boolean => JSON.stringify(meaning) === wanted
   const hasty = commands.filter((command) => command.eager && !isWanted(command)).length
   const [first] = commands
   if (first === undefined || expected.kind === 'talk') {
@@ -84,11 +102,11 @@ export function scoreOf(
   }
 }
 
-const understood = new Map<string, ReturnType<typeof openGrammars>['open']>()
-function understandFor(language: Language, open: Opened) {
+const understood = new Map<string, ReturnType<typeof openGrammars>>()
+function grammarsFor(language: Language, open: Opened) {
   if ('phrases' in open) throw new Error('bare phrases have no commands')
   const key = open.grammars.join()
-  const known = understood.get(key) ?? openGrammars(language, open.grammars, false).open
+  const known = understood.get(key) ?? openGrammars(language, open.grammars, false)
   understood.set(key, known)
   return known
 }
