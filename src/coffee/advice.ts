@@ -1,14 +1,15 @@
 import { scatterOf, slopeOf, summarise } from './beliefSummary.ts'
-import type { Air, Estimate, GrinderBelief } from './grinderBelief.ts'
+import type { Air, GrinderBelief } from './grinderBelief.ts'
 import { standardModel, type GrinderModel } from './grinderModel.ts'
-import { outlooksOf, type NextShot } from './foretell.ts'
+import { outlooksOf } from './foretell.ts'
 import { heldTo } from './heldGrind.ts'
 import type { ActionKind, ActionSentence, Judgement, ReasonSentence } from './judgement.ts'
-import { casesOf, doseToLand, standingOf, type Case, type OrderShare } from './mixOfOrders.ts'
-import { mixtureBelow, mixtureQuantile, normalBelow, type NormalPart } from './normal.ts'
+import { casesOf, standingOf, type Case, type OrderShare } from './mixOfOrders.ts'
+import { normalBelow } from './normal.ts'
 import { anyRecipe } from './observe.ts'
 import { carryForward } from './passage.ts'
 import { OutOfRange } from './outOfRange.ts'
+import { chanceOf, nextShot, outlookAt, type Outlook } from './outlook.ts'
 import { worthAfter } from './plan.ts'
 import { checkWindow, type Recipe, type Window } from './recipe.ts'
 
@@ -50,16 +51,6 @@ interface NotchRange {
   readonly highest: number
 }
 
-/** One move with what it would bring, supposing that the old grounds are cleared after a move. */
-export interface Outlook {
-  /** positive is finer */
-  readonly notches: number
-  /** time of the next shot, seconds: median and 90 % interval */
-  readonly seconds: Estimate
-  /** chances that the next shot is early, in the window, late; they add up to 1 */
-  readonly chance: { readonly fast: number; readonly inWindow: number; readonly slow: number }
-}
-
 export interface Advice {
   /** the move advised; 0 is "leave it", positive is finer */
   readonly notches: number
@@ -76,8 +67,6 @@ export interface Advice {
   readonly shotsToWindow: number
   /** clear the old grounds before the next shot */
   readonly needsPurge: boolean
-  /** grams that bring another recipe of the mix in at the notch advised, where its own dose does not */
-  readonly doses: readonly { readonly recipe: string; readonly grams: number }[]
 }
 
 export interface SpokenNumbers {
@@ -104,50 +93,6 @@ const policy = {
   goodChance: 0.6,
   /** above this chance the last shot is called a freak */
   likelyFault: 0.5,
-}
-
-/**
- * What the next shot will be after a move, supposing that the old grounds are cleared.
- * @throws OutOfRange
- */
-export function outlook(
-  belief: GrinderBelief,
-  recipe: Recipe,
-  options: AdviceOptions,
-  notches: number,
-  model: GrinderModel = standardModel,
-): Outlook {
-  checkWindow(recipe.window)
-  const outlooks = outlooksOf(belief, nextShot(belief, recipe, options), model)
-  return outlookAt(outlooks.at(options.notch + notches), recipe.window, notches)
-}
-
-/** A recipe under whose name nothing was pulled is foretold as the shots were, when they had no name either. */
-function nextShot(belief: GrinderBelief, recipe: Recipe, options: AdviceOptions): NextShot {
-  const { at, notch, air, person = belief.person ?? undefined } = options
-  const nameless = belief.firstRecipe === null && belief.learnt > 0
-  return {
-    at,
-    notch,
-    ...(air && { air }),
-    ...(person !== undefined && { person }),
-    ...(!nameless && { recipe }),
-  }
-}
-
-function chanceOf(parts: readonly NormalPart[], { opens, closes }: Window): Outlook['chance'] {
-  const fast = mixtureBelow(parts, Math.log(opens))
-  const slow = 1 - mixtureBelow(parts, Math.log(closes))
-  return { fast, inWindow: 1 - fast - slow, slow }
-}
-
-function outlookAt(parts: readonly NormalPart[], window: Window, notches: number): Outlook {
-  const quantile = (below: number): number => Math.exp(mixtureQuantile(parts, below))
-  return {
-    notches,
-    seconds: { mean: quantile(0.5), low: quantile(0.05), high: quantile(0.95) },
-    chance: chanceOf(parts, window),
-  }
 }
 
 /** Moves that the grinder has, coarsest first, no longer than `longest`. */
@@ -261,7 +206,6 @@ export function advise(
     asItStands,
     shotsToWindow,
     needsPurge: belief.notch !== null && belief.notch !== notch + notches,
-    doses: dosesFor(here, recipe, { ...next, notch: notch + notches }, cases, model),
   }
 }
 
@@ -270,21 +214,6 @@ function judged(best: number, judgement: AdviceOptions['judgement'], options: Ad
   if (!judgement) return best
   const held = heldTo(judgement, best)
   return movesOf(options, policy.largestMove).includes(held) ? held : best
-}
-
-/** Doses for the other recipes of the mix, once enough was pulled to know where each of them lies. */
-function dosesFor(
-  belief: GrinderBelief,
-  recipe: Recipe,
-  next: Omit<NextShot, 'recipe'>,
-  cases: readonly Case[],
-  model: GrinderModel,
-): Advice['doses'] {
-  if (cases.length < 2 || belief.learnt < 4) return []
-  return Object.entries(belief.recipes).flatMap(([name, known]) => {
-    const grams = doseToLand(belief, { ...recipe, ...known, name }, next, model)
-    return grams === null ? [] : [{ recipe: name, grams }]
-  })
 }
 
 /**

@@ -1,6 +1,6 @@
+import { merge } from './gaussian.ts'
 import { effect, type Estimate, type GrinderBelief } from './grinderBelief.ts'
 import { standardModel, type GrinderModel } from './grinderModel.ts'
-import { mergedState } from './observe.ts'
 
 /** What the model believes, in numbers that can be spoken. */
 export interface BeliefSummary {
@@ -17,7 +17,7 @@ export interface BeliefSummary {
 
 /** What it believes of notch, heat, drift and scatter. */
 export function summarise(belief: GrinderBelief, model: GrinderModel = standardModel): BeliefSummary {
-  const state = mergedState(belief)
+  const state = merge(belief.bank.map(({ weight, state }) => ({ weight, gaussian: state })))
   const size = state.mean.length
   const percent = (index: number): Estimate => {
     const mean = state.mean[index] ?? 0

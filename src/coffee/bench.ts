@@ -1,6 +1,8 @@
+import { benchSettingRanges, ordinaryBench, type BenchSettings } from './benchSettings.ts'
 import { beverageMass } from './extraction.ts'
 import { steadyFlow, waterViscosity, wettingTime, type Bed, type Pump } from './flow.ts'
 import { observationRanges, type Air } from './grinderBelief.ts'
+import { groundsAt, oldShare, pushOut, turnTo, type Grounds } from './grounds.ts'
 import type { Look } from './judgement.ts'
 import { inRange, OutOfRange, wholeInRange } from './outOfRange.ts'
 import { randomFrom, type Random } from './random.ts'
@@ -20,109 +22,12 @@ export interface Bench {
   readonly at: number | null
   /** rise of the burrs over the room, kelvin */
   readonly burrHeat: number
-  /** setting of the grounds left in the chute, notches; null when it is clean */
-  readonly chute: number | null
+  /** where the burrs are and what the chute holds; null before the first dose */
+  readonly grounds: Grounds | null
+  /** when the last shot was pulled; null before the first: the group is cold */
+  readonly pulledAt: number | null
   /** slow change of ln(flow resistance) by weather and ageing */
   readonly weather: number
-}
-
-/**
- * How one bench differs from another. The figures of an ordinary bench, below, are from memory and rules of thumb
- * of the trade, except where a source is named.
- */
-export interface BenchSettings {
-  /** notch at which an ordinary double runs for the middle of its window */
-  readonly centreNotch: number
-  /** settings the grinder has on either side of that */
-  readonly reach: number
-  /** Sauter diameter of the grounds at the centre notch, micrometres */
-  readonly diameter: number
-  /** part of that diameter taken off by one notch finer: burrs close by even steps */
-  readonly diameterPerNotch: number
-  /** porosity of the wet, swollen bed at the centre notch */
-  readonly porosity: number
-  /** finer grounds also pack closer: porosity lost by one notch finer */
-  readonly porosityPerNotch: number
-  /** of the dry, tamped bed, grams a millilitre */
-  readonly bedDensity: number
-  /** pump pressure, bar: common practice */
-  readonly pressure: number
-  /** flow of the pump against nothing, millilitres a second */
-  readonly freeFlow: number
-  /** degrees Celsius at the bed: common practice */
-  readonly waterTemperature: number
-  /** seconds from button to pressure on the bed: lines and headspace fill */
-  readonly fillTime: number
-  /** grounds that stay in the chute, grams */
-  readonly retention: number
-  /** a dose heats the burrs by so many kelvin */
-  readonly heatPerDose: number
-  /** seconds in which that fades to 37 % */
-  readonly coolingTime: number
-  /** change of ln(resistance) per kelvin of the burrs; grinders differ in its sign */
-  readonly heatEffect: number
-  /** straight change of ln(resistance) per hour */
-  readonly weatherTrend: number
-  /** and wandering: standard deviation after one hour */
-  readonly weatherWander: number
-  /** change of ln(resistance) per percent of relative humidity over 50 */
-  readonly humidityEffect: number
-  /** standard deviations of the operator's dose (grams), tamp (share of its force) and of ln(resistance) by distribution */
-  readonly doseScatter: number
-  readonly tampScatter: number
-  readonly bedScatter: number
-  /** chance that water breaks through the bed */
-  readonly channelChance: number
-}
-
-export const ordinaryBench: BenchSettings = {
-  centreNotch: 15,
-  reach: 14,
-  diameter: 15.4,
-  diameterPerNotch: 0.045,
-  porosity: 0.15,
-  porosityPerNotch: 0.0022,
-  bedDensity: 0.4,
-  pressure: 9,
-  freeFlow: 25,
-  waterTemperature: 93,
-  fillTime: 2,
-  retention: 4,
-  heatPerDose: 1.2,
-  coolingTime: 900,
-  heatEffect: 0.004,
-  weatherTrend: 0,
-  weatherWander: 0.03,
-  humidityEffect: 0.002,
-  doseScatter: 0.2,
-  tampScatter: 0.1,
-  bedScatter: 0.04,
-  channelChance: 0.04,
-}
-
-const settingRanges: Readonly<Record<keyof BenchSettings, readonly [number, number]>> = {
-  centreNotch: [-1000, 1000],
-  reach: [1, 18],
-  diameter: [5, 200],
-  diameterPerNotch: [0, 0.05],
-  porosity: [0.1, 0.5],
-  porosityPerNotch: [0, 0.005],
-  bedDensity: [0.2, 0.8],
-  pressure: [1, 15],
-  freeFlow: [1, Infinity],
-  waterTemperature: [20, 100],
-  fillTime: [0, 20],
-  retention: [0, 20],
-  heatPerDose: [0, 10],
-  coolingTime: [1, 1e5],
-  heatEffect: [-0.05, 0.05],
-  weatherTrend: [-0.5, 0.5],
-  weatherWander: [0, 0.5],
-  humidityEffect: [-0.05, 0.05],
-  doseScatter: [0, 5],
-  tampScatter: [0, 1],
-  bedScatter: [0, 1],
-  channelChance: [0, 1],
 }
 
 export interface Pull {
@@ -152,12 +57,21 @@ export interface SimulatedShot {
 export function createBench(seed: number, settings: Partial<BenchSettings> = {}): Bench {
   wholeInRange('random seed', seed, 0, 2 ** 32 - 1, '')
   const all = { ...ordinaryBench, ...settings }
-  for (const name of Object.keys(settingRanges) as (keyof BenchSettings)[]) {
-    const [low, high] = settingRanges[name]
+  for (const name of Object.keys(benchSettingRanges) as (keyof BenchSettings)[]) {
+    const [low, high] = benchSettingRanges[name]
     if (!(all[name] >= low && all[name] <= high))
       throw new OutOfRange(`bench ${name}`, all[name], low, high, '')
   }
-  return { version: 1, settings: all, random: seed, at: null, burrHeat: 0, chute: null, weather: 0 }
+  return {
+    version: 1,
+    settings: all,
+    random: seed,
+    at: null,
+    burrHeat: 0,
+    grounds: null,
+    pulledAt: null,
+    weather: 0,
+  }
 }
 
 /** The settings that the bench's grinder has. */
@@ -171,10 +85,13 @@ function forward(bench: Bench, at: number, random: Random): Bench {
   const last = bench.at ?? at
   if (!(Number.isFinite(at) && at >= last))
     throw new OutOfRange('time of the event', at, last, Infinity, 'seconds, in order')
-  const { coolingTime, weatherTrend, weatherWander } = bench.settings
+  // a bench that was stored by an earlier version lacks what was added since
+  const settings = { ...ordinaryBench, ...bench.settings }
+  const { coolingTime, weatherTrend, weatherWander } = settings
   const hours = (at - last) / 3600
   return {
     ...bench,
+    settings,
     at,
     burrHeat: bench.burrHeat * Math.exp((-3600 * hours) / coolingTime),
     weather: bench.weather + weatherTrend * hours + weatherWander * Math.sqrt(hours) * random.normal(),
@@ -214,10 +131,19 @@ export function bedOf(settings: BenchSettings, recipe: Recipe, packing: Packing)
   }
 }
 
-/** Seconds from pump on until the drink is in the cup, for a bed whose resistance is multiplied by `resistance`. */
-export function shotTime(settings: BenchSettings, recipe: Recipe, bed: Bed, resistance: number): number {
+/**
+ * Seconds from pump on until the drink is in the cup, for a bed whose resistance is multiplied by `resistance`, with
+ * water that the group has chilled by `chill` kelvin.
+ */
+export function shotTime(
+  settings: BenchSettings,
+  recipe: Recipe,
+  bed: Bed,
+  resistance: number,
+  chill = 0,
+): number {
   const pump: Pump = { pressure: settings.pressure * 1e5, freeFlow: settings.freeFlow * 1e-6 }
-  const viscosity = waterViscosity(settings.waterTemperature) * resistance
+  const viscosity = waterViscosity(settings.waterTemperature - chill) * resistance
   // a gram of drink is about a millilitre of water through the bed
   const water = beverageMass(recipe.yield) * 1e-6
   return settings.fillTime + wettingTime(bed, pump, viscosity) + water / steadyFlow(bed, pump, viscosity)
@@ -233,6 +159,10 @@ export function typicalTime(bench: Bench, notch: number, recipe: Recipe): number
   return shotTime(settings, recipe, bed, Math.exp(settings.heatEffect * bench.burrHeat + bench.weather))
 }
 
+/** The grounds once the collar is at a notch. */
+const turned = ({ settings, grounds }: Bench, notch: number): Grounds =>
+  grounds ? turnTo(grounds, notch, { play: settings.play, holdUp: settings.retention }) : groundsAt(notch)
+
 /** Grinds, doses, tamps and pulls one shot. @throws OutOfRange */
 export function pullShot(bench: Bench, pull: Pull): { bench: Bench; shot: SimulatedShot } {
   const { recipe, notch } = pull
@@ -246,28 +176,39 @@ export function pullShot(bench: Bench, pull: Pull): { bench: Bench; shot: Simula
       observationRanges.humidity.high,
       'percent',
     )
-  const { settings } = bench
   const random = randomFrom(bench.random)
   const now = forward(bench, pull.at, random)
+  const { settings } = now
   const dose = Math.max(recipe.dose + settings.doseScatter * random.normal(), recipe.dose / 2)
   const tamp = Math.exp(settings.tampScatter * random.normal())
   const distribution = settings.bedScatter * random.normal()
   const channelled = random.uniform() < settings.channelChance
   const breakthrough = channelled ? -(0.15 + 0.5 * random.uniform()) : 0
   const seen = random.uniform() < 0.5
-  const oldGrind = now.chute === null || now.chute === notch ? 0 : Math.min(settings.retention / dose, 1)
+  const grounds = turned(now, notch)
+  const oldGrind = grounds.oldBurrs === grounds.burrs ? 0 : oldShare(grounds, dose)
   const humidity = pull.air ? settings.humidityEffect * (pull.air.humidity - 50) : 0
-  const bed = bedOf(settings, recipe, { notch, oldNotch: now.chute ?? notch, oldGrind, dose, tamp })
+  const bed = bedOf(settings, recipe, {
+    notch: grounds.burrs,
+    oldNotch: grounds.oldBurrs,
+    oldGrind,
+    dose,
+    tamp,
+  })
+  const crowding = settings.crowding * Math.log(dose / recipe.dose)
   const resistance = Math.exp(
-    settings.heatEffect * now.burrHeat + now.weather + humidity + distribution + breakthrough,
+    settings.heatEffect * now.burrHeat + now.weather + humidity + distribution + breakthrough + crowding,
   )
-  const seconds = shotTime(settings, recipe, bed, resistance)
+  const idle = now.pulledAt === null ? Infinity : pull.at - now.pulledAt
+  const chill = settings.coldGroup * (1 - Math.exp(-idle / settings.groupCooling))
+  const seconds = shotTime(settings, recipe, bed, resistance, chill)
   return {
     bench: {
       ...now,
       random: random.state(),
       burrHeat: now.burrHeat + (settings.heatPerDose * dose) / standardRecipes.double.dose,
-      chute: notch,
+      grounds: pushOut(grounds, dose),
+      pulledAt: pull.at,
     },
     shot: { seconds, looks: looksOf(seconds, recipe, channelled && seen), channelled, dose, oldGrind },
   }
@@ -285,16 +226,16 @@ function checkNotch(bench: Bench, notch: number): void {
   inRange('notch', notch, lowest, highest, '')
 }
 
-/** Clears the chute with a little coffee at a setting. @throws OutOfRange */
+/** Runs a little coffee through at a setting, to clear the chute of old grounds. @throws OutOfRange */
 export function purgeBench(bench: Bench, purge: { readonly notch: number; readonly at: number }): Bench {
   checkNotch(bench, purge.notch)
   const random = randomFrom(bench.random)
   const now = forward(bench, purge.at, random)
-  const grams = Math.max(bench.settings.retention, 3)
+  const { purge: grams, heatPerDose } = now.settings
   return {
     ...now,
     random: random.state(),
-    burrHeat: now.burrHeat + (bench.settings.heatPerDose * grams) / standardRecipes.double.dose,
-    chute: purge.notch,
+    burrHeat: now.burrHeat + (heatPerDose * grams) / standardRecipes.double.dose,
+    grounds: pushOut(turned(now, purge.notch), grams),
   }
 }

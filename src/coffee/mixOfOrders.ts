@@ -1,5 +1,5 @@
 import type { GrinderBelief } from './grinderBelief.ts'
-import type { GrinderModel } from './grinderModel.ts'
+import { standardModel, type GrinderModel } from './grinderModel.ts'
 import { outlooksOf, type NextShot, type Outlooks } from './foretell.ts'
 import { anyRecipe } from './observe.ts'
 import type { Standing, Target } from './plan.ts'
@@ -115,17 +115,21 @@ function standingFor({ lines, settingAt }: Outlooks, notch: number): Standing {
 }
 
 /**
- * The dose that brings a recipe to the middle of its window at a notch, to the half gram; null when the recipe's own
- * does, or when it would take more than a basket allows for: a tenth either way, common practice.
+ * The dose that brings a recipe to the middle of its window at the present notch, to the half gram: where one notch
+ * serves several sizes, the dose brings in those that it does not suit. Null when the recipe's own dose lands, when
+ * too few shots were pulled to know, or when it would take more than a basket allows for: a tenth either way, common
+ * practice. @throws OutOfRange
  */
-export function doseToLand(
+export function doseFor(
   belief: GrinderBelief,
   recipe: Recipe,
-  next: Omit<NextShot, 'recipe'>,
-  model: GrinderModel,
+  now: { readonly at: number; readonly notch: number },
+  model: GrinderModel = standardModel,
 ): number | null {
-  const outlooks = outlooksOf(belief, { ...next, recipe }, model)
-  const { mean, noise } = standingFor(outlooks, next.notch)
+  const pulled = belief.recent.filter((shot) => shot.recipe === recipe.name).length
+  if (Object.keys(belief.recipes).length < 2 || pulled < 2) return null
+  const outlooks = outlooksOf(belief, { ...now, recipe }, model)
+  const { mean, noise } = standingFor(outlooks, now.notch)
   const opens = Math.log(recipe.window.opens)
   const closes = Math.log(recipe.window.closes)
   const edge = 0.5 * Math.sqrt(noise)

@@ -109,7 +109,7 @@ export const switched = (
   ...cues: Cue[]
 ): Effect =>
   undoable(context, place, {
-    change: { ...change, drift: beginDriftMonitor(), step: null },
+    change: { drift: beginDriftMonitor(), step: null, ...change },
     entries: [entry],
     cues,
   })

@@ -1,7 +1,7 @@
-import { beginDriftMonitor, checkRecipe, OutOfRange, type Recipe } from '../../coffee/index.ts'
+import { beginDriftMonitor, checkRecipe, doseFor, OutOfRange, type Recipe } from '../../coffee/index.ts'
 import { logged, refuse, say } from '../say.ts'
 import { as, nowOf, switched, undoable, type Effect, type HouseChange, type LoopAction } from './effect.ts'
-import { recipeOf, type LoopContext, type Place } from './loopContext.ts'
+import { beliefOf, recipeOf, type LoopContext, type Place } from './loopContext.ts'
 
 /** Sets parts of the house's own recipe, which begins as a copy of the one in use. */
 function setHouse(
@@ -34,16 +34,22 @@ export const recipeActions = {
     const { recipe } = as(event, 'recipe').slots
     const chosen = context.recipes[recipe]
     if (!chosen) return { cues: [say('shift.no-house')] }
+    const at = nowOf(context, event)
+    const belief = beliefOf(context, at)
+    const grams = doseFor(belief, chosen, { at: Math.max(at, belief.at), notch: context.notch })
     return switched(
       context,
       place,
-      { recipe },
-      { kind: 'recipe chosen', at: nowOf(context, event), recipe },
+      // sizes on one grinder share its belief, and so its drift
+      { recipe, drift: context.drift },
+      { kind: 'recipe chosen', at, recipe },
       say('shift.recipe', {
         recipe: `word.${recipe}`,
         opens: chosen.window.opens,
         closes: chosen.window.closes,
       }),
+      // one notch serves every size: where this one would miss at it, the dose brings it in
+      ...(grams === null ? [] : [say('dose.for', { recipe: `word.${recipe}`, grams })]),
     )
   },
 

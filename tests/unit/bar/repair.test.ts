@@ -11,7 +11,7 @@ import { driveBar } from './driveBar.ts'
 const language = readLanguage('en')
 const opened = () => driveBar().say('open shift')
 const adjusting = () => {
-  const bar = opened().pull(12)
+  const bar = opened().pull(16.4)
   bar.say('hand off', { into: 'milk', which: null }).wait(11).say('next')
   expect(bar.place).toBe('adjust')
   bar.said()

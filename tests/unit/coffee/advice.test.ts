@@ -3,7 +3,9 @@ import { describe, expect, it } from 'vitest'
 import {
   advise,
   beginBelief,
+  beliefPicture,
   carryOver,
+  doseFor,
   judge,
   looks,
   nextStep,
@@ -189,6 +191,25 @@ describe('advice', () => {
   })
 })
 
+describe('the picture of what is believed', () => {
+  it('has a band for each notch that widens away from what was seen, the shots, and the move', () => {
+    const belief = after([35, 34.5, 35.2].map((seconds) => [seconds, 10] as const))
+    const advice = advise(belief, double, at(10, { at: 500 }))
+    const picture = beliefPicture(belief, double, advice, { at: 500, notch: 10 })
+    expect(picture).toMatchObject({ window, from: 10, to: 10 + advice.notches })
+    expect(picture.shots.map(({ seconds }) => seconds)).toEqual([35, 34.5, 35.2])
+    const width = (notch: number): number => {
+      const { seconds } = picture.curve.find((place) => place.notch === notch)!.outlook
+      return Math.log(seconds.high / seconds.low)
+    }
+    expect(width(10 + advice.notches)).toBeGreaterThan(width(10))
+    const there = picture.curve.find(({ notch }) => notch === picture.to)!.outlook
+    expect(there.chance.inWindow).toBeCloseTo(advice.outlook.chance.inWindow, 9)
+    const times = picture.curve.map(({ outlook: { seconds } }) => seconds.mean)
+    expect([...times].sort((a, b) => a - b)).toEqual(times)
+  })
+})
+
 describe('several recipes and hands on one grinder', () => {
   const { triple } = standardRecipes
   /** doubles of `seconds` and, now and then, triples of others, at one notch */
@@ -214,19 +235,18 @@ describe('several recipes and hands on one grinder', () => {
     // doubles in the middle; the triple runs a third too slow
     const advice = advise(mixed(19.2, 33), double, now)
     expect(advice.notches).toBe(0)
-    expect(advice.doses).toHaveLength(1)
-    const [dose] = advice.doses
-    expect(dose!.recipe).toBe('triple')
-    expect(dose!.grams).toBeLessThan(22)
-    expect(dose!.grams).toBeGreaterThanOrEqual(19.5)
-    expect((2 * dose!.grams) % 1).toBe(0)
+    const grams = doseFor(mixed(19.2, 33), triple, { at: 2100, notch: 10 })!
+    expect(grams).toBeLessThan(22)
+    expect(grams).toBeGreaterThanOrEqual(19.5)
+    expect((2 * grams) % 1).toBe(0)
+    expect(doseFor(mixed(19.2, 33), double, { at: 2100, notch: 10 })).toBeNull()
     // the same advice, whichever size was just pulled
     expect(advise(mixed(19.2, 33), triple, now).notches).toBe(0)
   })
 
   it('names no dose while every recipe lands, and none that a basket does not allow', () => {
-    expect(advise(mixed(19.2, 27.3), double, now).doses).toEqual([])
-    expect(advise(mixed(19.2, 60), double, now).doses).toEqual([])
+    expect(doseFor(mixed(19.2, 27.3), triple, { at: 2100, notch: 10 })).toBeNull()
+    expect(doseFor(mixed(19.2, 60), triple, { at: 2100, notch: 10 })).toBeNull()
   })
 
   it('goes by the orders that it is given', () => {

@@ -24,6 +24,9 @@ const calm: Partial<BenchSettings> = {
   channelChance: 0,
   weatherWander: 0,
   heatEffect: 0,
+  coldGroup: 0,
+  play: 0,
+  purge: 4,
 }
 
 const pull = (bench: Bench, notch: number, at: number, recipe: Recipe = double) =>
@@ -174,6 +177,43 @@ describe('the bench', () => {
     const purged = pull(purgeBench(settled, { notch: centre - 3, at: 30 }), centre - 3, 60)
     expect(purged.shot.oldGrind).toBe(0)
     expect(purged.shot.seconds).toBeCloseTo(second.shot.seconds, 9)
+  })
+
+  it('keeps some of the old grounds when a purge runs through less than is held up', () => {
+    const settled = pull(createBench(1, { ...calm, retention: 9, purge: 3 }), centre, 0).bench
+    const purged = pull(purgeBench(settled, { notch: centre - 3, at: 30 }), centre - 3, 60)
+    expect(purged.shot.oldGrind).toBeCloseTo(6 / 18, 9)
+    expect(pull(purged.bench, centre - 3, 120).shot.oldGrind).toBe(0)
+  })
+
+  it('has play: the burrs follow when the collar has taken it up', () => {
+    const lagging = { ...calm, play: 1, retention: 0 }
+    const finer = pull(pull(createBench(1, lagging), centre, 0).bench, centre + 2, 60)
+    const back = pull(finer.bench, centre + 1, 120)
+    expect(back.shot.seconds).toBeCloseTo(finer.shot.seconds, 9)
+    expect(pull(back.bench, centre, 180).shot.seconds).toBeLessThan(back.shot.seconds - 1)
+  })
+
+  it('makes a gram of dose worth two to four seconds (common practice)', () => {
+    const of = (dose: number): number => {
+      const off = Array.from(
+        { length: 300 },
+        (_, seed) => pull(createBench(seed, { ...calm, doseScatter: 0.3 }), centre, 0).shot,
+      )
+      const near = off.filter((shot) => Math.abs(shot.dose - dose) < 0.15)
+      return near.reduce((sum, shot) => sum + shot.seconds, 0) / near.length
+    }
+    const perGram = (of(18.4) - of(17.6)) / 0.8
+    expect(perGram).toBeGreaterThan(2)
+    expect(perGram).toBeLessThan(4)
+  })
+
+  it('runs the first shot through a cold group slow, and the next one less so', () => {
+    const bench = createBench(1, { ...calm, coldGroup: 10 })
+    const first = pull(bench, centre, 0)
+    const second = pull(first.bench, centre, 60)
+    expect(first.shot.seconds).toBeGreaterThan(1.08 * typicalTime(bench, centre, double))
+    expect(second.shot.seconds).toBeLessThan(1.02 * typicalTime(bench, centre, double))
   })
 
   it('warms with each dose and cools with time', () => {
