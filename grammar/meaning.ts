@@ -83,6 +83,7 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   'open shift': none,
   'end shift': none,
   report: none,
+  'week report': none,
   window: v.strictObject({ opens: v.number(), closes: v.number() }),
   recipe: v.strictObject({ recipe: v.picklist(recipeNames) }),
   'house recipe': v.strictObject({ field: v.picklist(houseFields), amount: v.number() }),

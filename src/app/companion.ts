@@ -17,11 +17,13 @@ import {
 } from '../bar/index.ts'
 import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
 import {
+  daysBefore,
   LogbookError,
   openLogbook,
   openMemoryLogbook,
   setAside,
   shiftReport,
+  weekReport,
   type Logbook,
 } from '../logbook/index.ts'
 import type { BarClock } from '../messages/clock.ts'
@@ -136,10 +138,10 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   // --- out of the bar: what one event causes is collected, then sounded and logged
   let cues: Cue[] = []
   let entries: Entry[] = []
-  let isReportWanted = false
+  let reportWanted: 'shift' | 'week' | null = null
   bar.on('cue', ({ cue }) => cues.push(cue))
   bar.on('entry', ({ entry }) => entries.push(entry))
-  bar.on('report', () => (isReportWanted = true))
+  bar.on('report', ({ of }) => (reportWanted = of))
   bar.on('settings', ({ settings }) => announcer.setSettings(settings))
 
   /** A sound that fails keeps nothing else from being done, and what the bar does is safe already. */
@@ -154,14 +156,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
   /** Sends an event and carries out what comes of it. `keeping`: store the state even when nothing is logged. */
   function send(event: BarEvent, keeping: boolean) {
     bar.send(event)
-    const caused = { cues, entries, isReportWanted }
+    const caused = { cues, entries, reportWanted }
     cues = []
     entries = []
-    isReportWanted = false
+    reportWanted = null
     for (const cue of caused.cues) if (!isAcknowledgement(cue)) perform(cue)
     if (keeping || caused.entries.length > 0)
       void keep(caused.entries, caused.cues.filter(isAcknowledgement)).then(() => {
-        if (caused.isReportWanted) void tellReport().catch(() => warn('trouble.bar-failed'))
+        if (caused.reportWanted) void giveReport(caused.reportWanted).catch(() => warn('trouble.bar-failed'))
       })
   }
 
@@ -196,9 +198,13 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     damagedTold = logbook.damaged
   }
 
-  /** Reads the shift's report out of the log. */
-  async function tellReport() {
-    for (const { sentence, values } of shiftReport(await logbook.shift()).said) say(sentence, values)
+  /** Reads a report out of the log. */
+  async function giveReport(of: 'shift' | 'week') {
+    const said =
+      of === 'shift'
+        ? shiftReport(await logbook.shift()).said
+        : weekReport(await logbook.days.summaries(daysBefore(Date.now(), 13)), Date.now())
+    for (const { sentence, values } of said) say(sentence, values)
   }
 
   // --- into the bar

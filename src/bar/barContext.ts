@@ -96,8 +96,8 @@ export type BarEmitted =
   | { type: 'settings'; settings: Settings }
   /** a phrase was obeyed as this command */
   | { type: 'obeyed'; command: Command }
-  /** the shift's report is asked for: whoever has the log gives it */
-  | { type: 'report' }
+  /** a report is asked for: whoever has the log gives it */
+  | { type: 'report'; of: 'shift' | 'week' }
   /** the server is asked for: whoever has the log answers */
   | { type: 'server'; request: ServerRequest }
   /** the recognition model before is asked for: whoever chose it answers */

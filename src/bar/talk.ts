@@ -68,7 +68,8 @@ export const talkActions = {
         }
       : {},
 
-  askForReport: () => ({ emit: [{ type: 'report' }] }),
+  askForReport: (_context, event) =>
+    event.type === 'report wanted' ? { emit: [{ type: 'report', of: event.of }] } : {},
   askServer: (_context, event) =>
     event.type === 'server' ? { emit: [{ type: 'server', request: event.slots.request }] } : {},
   askForModel: () => ({ emit: [{ type: 'model back' }] }),

@@ -19,6 +19,8 @@ export interface DaySummary {
   notch: number[]
   coffee: number[]
   grinder: number[]
+  /** 0 where none was named */
+  person: number[]
   /** places in `recipes` */
   recipe: number[]
   recipes: string[]
@@ -66,6 +68,7 @@ export function summariseDay(day: string, records: readonly LogRecord[]): DaySum
     notch: [],
     coffee: [],
     grinder: [],
+    person: [],
     recipe: [],
     recipes: [],
     outcome: [],
@@ -101,6 +104,7 @@ export function summariseDay(day: string, records: readonly LogRecord[]): DaySum
         summary.notch.push(entry.notch)
         summary.coffee.push(entry.coffee)
         summary.grinder.push(entry.grinder)
+        summary.person.push(entry.person ?? 0)
         summary.recipe.push(summary.recipes.indexOf(entry.recipe))
         summary.outcome.push(0)
         summary.margin.push(0)

@@ -11,6 +11,16 @@ export { shiftReport, type NextShift, type Said, type ShiftReport } from './repo
 export { longSeries, shiftSeries, type LongSeries, type ShiftSeries } from './series.ts'
 export { shotRows, type ShotRow } from './shotRows.ts'
 export { dayFigures, type DayFigures, type DaySummary } from './daySummary.ts'
+export {
+  daysBefore,
+  historyCsv,
+  historyOf,
+  namesIn,
+  weekReport,
+  type History,
+  type HistoryDay,
+  type HistoryFilter,
+} from './history.ts'
 export type { Days } from './dailySummaries.ts'
 export { exportLog, type FileFormat } from './exportLog.ts'
 export type { RefusalReason } from './refusal.ts'

@@ -136,6 +136,7 @@ export interface Slots {
   'open shift': null
   'end shift': null
   report: null
+  'week report': null
   recipe: { recipe: RecipeName }
   /** the window the house works with, seconds */
   window: { opens: number; closes: number }

@@ -90,6 +90,21 @@ function textParts(text: string): { before: Part[]; phrase: string; after: Part[
   }
 }
 
+/**
+ * The key of the sentence that suits its first number: "report.shots.one" beside "report.shots" for one shot. Which
+ * numbers have a form of their own is known of every language (Unicode's plural rules).
+ */
+function numbered(
+  language: Language,
+  sentence: string,
+  values: Readonly<Record<string, number | string | readonly string[]>>,
+): string {
+  const first = Object.values(values).find((value) => typeof value === 'number')
+  if (typeof first !== 'number') return sentence
+  const key = `${sentence}.${new Intl.PluralRules(language.name).select(first)}`
+  return key in language.sentences ? key : sentence
+}
+
 /** The sentence's text in the wanted detail. */
 function sentenceText(language: Language, sentence: string, detail: 'long' | 'short'): string {
   const found = language.sentences[sentence]
@@ -110,7 +125,7 @@ export function wordSentence(
 ): Wording {
   let text = ''
   const parts: Part[] = []
-  for (const piece of splitSentence(sentenceText(language, sentence, options.detail))) {
+  for (const piece of splitSentence(sentenceText(language, numbered(language, sentence, values), options.detail))) {
     if (piece.kind === 'text') {
       const { before, phrase, after } = textParts(piece.text)
       text += piece.text

@@ -92,7 +92,7 @@ describe.skipIf(!findChromium())('by ear alone', () => {
         await askInTurn(bar, 'leave it', 'grind.prompt')
         expect(await askInTurn(bar, 'shift report', 'report.shots')).toBe('2 shots, 1 in the window.')
         expect(await bar.hears('report.first-hit')).toBe('The first hit was shot 2.')
-        expect(await bar.hears('report.moves')).toBe('The grind moved 1 notches.')
+        expect(await bar.hears('report.moves')).toBe('The grind moved 1 notch.')
         expect(await bar.hears('report.waste')).toBe('2 wasted: 1 expired, 1 thrown out.')
       }),
   )

@@ -20,8 +20,13 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
   // --- the screen stays on while a shift is open or a drill is done
   const isAtWork = () => view.situation.place !== 'closed' || view.drill !== undefined
   let lock: WakeLockSentinel | null = null
+  let wasWanted = false
   async function lockOrRelease() {
     const isWanted = isAtWork() && document.visibilityState === 'visible' && !signal.aborted
+    // the bar reports ten times a second: one refusal is enough until the page is shown or work begins again
+    const isNews = isWanted !== wasWanted || lock?.released === true
+    wasWanted = isWanted
+    if (!isNews) return
     if (!isWanted) {
       await lock?.release()
       lock = null

@@ -1,5 +1,5 @@
 /** The views, in the order of their links; a view's address is its name after the `#`. */
-export const views = ['bar', 'drills', 'shift', 'settings', 'help'] as const
+export const views = ['bar', 'drills', 'shift', 'history', 'settings', 'help'] as const
 export type View = (typeof views)[number]
 
 /** The view of an address; the bar for any other. */

@@ -16,6 +16,8 @@ export interface Words {
   sentence(sentence: SentenceId, values?: SentenceValues): string
   /** a number as it is written, with so many decimals at most */
   number(value: number, decimals?: number): string
+  /** a bar time as a day, short */
+  day(seconds: number): string
   /** a bar time as a time of day */
   timeOfDay(seconds: number, toTheSecond?: boolean): string
 }
@@ -74,9 +76,16 @@ export function createWords(
       value,
     )
   const clock = new Intl.DateTimeFormat(language, { hour: 'numeric', minute: '2-digit' })
+  const days = new Intl.DateTimeFormat(language, { day: 'numeric', month: 'short' })
   const exactClock = new Intl.DateTimeFormat(language, { timeStyle: 'medium' })
+  const plurals = new Intl.PluralRules(language)
+  /** the text for the first number among the values: `chart.image.one` beside `chart.image` */
+  const textFor = (key: ScreenKey, values: Readonly<Record<string, number | string>>) => {
+    const first = Object.values(values).find((value) => typeof value === 'number')
+    return (typeof first === 'number' && texts[`${key}.${plurals.select(first)}`]) || (texts[key] ?? key)
+  }
   const words = (key: ScreenKey, values: Readonly<Record<string, number | string>> = {}) =>
-    (texts[key] ?? key).replace(/\{(\w+)\}/g, (placeholder, name: string) => {
+    textFor(key, values).replace(/\{(\w+)\}/g, (placeholder, name: string) => {
       const value = values[name] ?? placeholder
       return typeof value === 'number' ? number(value) : value
     })
@@ -85,6 +94,7 @@ export function createWords(
     number,
     sentence: (sentence: SentenceId, values: SentenceValues = {}) =>
       wordSentence(spoken, sentence, values, { detail: 'long', digits: false, spelled: false }).text,
+    day: (seconds: number) => days.format(new Date(seconds * 1000)),
     timeOfDay: (seconds: number, toTheSecond = false) =>
       (toTheSecond ? exactClock : clock).format(new Date(seconds * 1000)),
   })

@@ -82,6 +82,7 @@ export const drillMachine = base.extend({ actions }).createMachine({
     status: { actions: 'status' },
     time: { actions: 'time' },
     report: { actions: 'report' },
+    'week report': { actions: 'reportWeek' },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: 'hush' },
     '*': { guard: 'isCommand', actions: 'notNow' },

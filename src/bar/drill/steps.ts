@@ -74,7 +74,8 @@ export const stepActions = {
 
   hush: () => ({ cues: [{ kind: 'hush' }] }),
 
-  report: () => ({ tell: [{ type: 'report wanted' }] }),
+  report: () => ({ tell: [{ type: 'report wanted', of: 'shift' }] }),
+  reportWeek: () => ({ tell: [{ type: 'report wanted', of: 'week' }] }),
 
   fulfil: () => ({ change: { isFulfilled: true } }),
 

@@ -21,8 +21,8 @@ export type Poured = {
 }
 /** A pour was taken back: its clocks are dropped. */
 export type Unpoured = { type: 'unpoured'; shot: string }
-/** The shift's report is asked for: whoever has the log tells it. */
-export type ReportWanted = { type: 'report wanted' }
+/** A report is asked for: whoever has the log gives it. */
+export type ReportWanted = { type: 'report wanted'; of: 'shift' | 'week' }
 /** The shot must not be served, whatever its clock says. */
 export type Condemned = { type: 'condemned'; shot: string; at: number }
 /** It is served all the same: somebody said so. */

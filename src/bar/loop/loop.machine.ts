@@ -112,6 +112,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
     why: { actions: 'why' },
     time: { actions: 'time' },
     report: { actions: 'report' },
+    'week report': { actions: 'reportWeek' },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: 'hush' },
     'new settings': { actions: 'useSettings' },

@@ -55,7 +55,7 @@ export const shiftActions = {
       change: { undo: [] },
       cues: [{ kind: 'cancel', tag: pourTag }, logged, say('shift.closed')],
       entries: [{ kind: 'shift closed', at }],
-      tell: [{ type: 'report wanted' }],
+      tell: [{ type: 'report wanted', of: 'shift' }],
     }
   },
 

@@ -22,7 +22,8 @@ function placeValues(context: LoopContext, event: LoopEvent): SentenceValues {
 
 /** Questions, undo and quiet. */
 export const talkActions = {
-  report: () => ({ tell: [{ type: 'report wanted' }] }),
+  report: () => ({ tell: [{ type: 'report wanted', of: 'shift' }] }),
+  reportWeek: () => ({ tell: [{ type: 'report wanted', of: 'week' }] }),
 
   status: (context, event, place) => ({ cues: [say(`place.${place}`, placeValues(context, event))] }),
 

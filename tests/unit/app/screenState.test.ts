@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import screen from '../../../grammar/en/screen.json' with { type: 'json' }
 import sentences from '../../../grammar/en/sentences.json' with { type: 'json' }
 import numbers from '../../../grammar/en/numbers.json' with { type: 'json' }
-import { chartsOf, extent } from '../../../src/app/shift/charts.ts'
+import { chartsOf, extent, rangeAcross, rangeUp } from '../../../src/app/shift/charts.ts'
 import { fieldOf } from '../../../src/app/settings/settingFields.ts'
 import { stepInWords } from '../../../src/app/bar/stepInWords.ts'
 import { viewOf } from '../../../src/app/shell/views.ts'
@@ -18,6 +18,12 @@ describe('words', () => {
     expect(words('window.span', { opens: 17, closes: 22.5 })).toBe('17 to 22.5 s')
     const german = createWords('de', screen, { name: 'de', sentences, numbers })
     expect(german('window.span', { opens: 17, closes: 22.5 })).toBe('17 to 22,5 s')
+  })
+
+  it('have a form of their own for one', () => {
+    expect(words('chart.image', { title: 'Notch', points: 1, low: 10, high: 10 })).toContain('One point.')
+    expect(words.sentence('report.shots', { shots: 1, hits: 0 })).toBe('1 shot, 0 in the window.')
+    expect(words.sentence('report.shots', { shots: 2, hits: 1 })).toBe('2 shots, 1 in the window.')
   })
 
   it('are in the first language of the browser that is built in', () => {
@@ -135,6 +141,18 @@ describe('the charts', () => {
     ])
     expect(chart?.lines).toHaveLength(7)
     expect(chart && extent(chart)).toEqual({ low: 17, high: 31 })
+  })
+
+  it('have axes that can be read from the first shot on', () => {
+    const first = { ...empty, notch: { at: [1000], notch: [10] }, margins: { at: [1000], margin: [4] } }
+    const [notch, margins] = chartsOf(first)
+    if (!notch || !margins) throw new Error('no charts')
+    const [from, to] = rangeAcross(notch)
+    // twenty minutes with the shot in their middle
+    expect(to - from).toBeCloseTo(1200)
+    expect((from + to) / 2).toBeCloseTo(1000)
+    expect(rangeUp(notch)).toEqual([9, 11])
+    expect(rangeUp(margins)).toEqual([-1, 5])
   })
 })
 

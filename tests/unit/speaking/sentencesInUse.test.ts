@@ -17,6 +17,7 @@ const beginnings = [...source.matchAll(/`([a-z][a-zA-Z.-]*\.)\$\{/g)].map(([, be
 it('every sentence can be said', () => {
   const unused = Object.keys(sentences).filter(
     (key) =>
+      !source.includes(`'${key.replace(/\.(one|two|few|many|zero)$/, '')}'`) &&
       !source.includes(`'${key}'`) &&
       !data.includes(`"${key}"`) &&
       !beginnings.some((beginning) => key.startsWith(beginning)),
