@@ -185,7 +185,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     say('control.undo', 'Backspace', plain('undo')),
     say('control.pause listening', 'KeyP', plain('pause listening')),
     say('control.report', 'KeyV', plain('report')),
-    say('control.week report', 'Shift+KeyE', plain('week report')),
+    say('control.week report', 'Shift+KeyY', plain('week report')),
     choose('control.prompts', 'Semicolon', [
       option('control.prompts.long', { setting: 'prompts', value: 'long' }),
       option('control.prompts.short', { setting: 'prompts', value: 'short' }),
