@@ -88,6 +88,20 @@ describe('the recipes of DEVELOPERS.md', () => {
   })
 })
 
+describe('the glossary of DEVELOPERS.md', () => {
+  const section = /## Glossary\n([\s\S]*?)\n## /.exec(read('DEVELOPERS.md'))?.[1] ?? ''
+  const terms = [...section.matchAll(/^\| `([^`]+)`/gm)].map(([, term]) => term ?? '')
+  const source = ours
+    .filter((path) => /^(src|grammar)\/.*\.(ts|svelte)$/.test(path))
+    .map(read)
+    .join('\n')
+
+  it('has only terms that the code uses', () => {
+    expect(terms.length).toBeGreaterThan(15)
+    expect(terms.filter((term) => !new RegExp(`\\b${term}`).test(source))).toEqual([])
+  })
+})
+
 describe('docs/Caddyfile', () => {
   it('sets the headers of headers.ts', () => {
     const caddyfile = read('docs/Caddyfile')

@@ -122,6 +122,14 @@ describe('what the screen says', () => {
     expect(unsayable(texts.flatMap(saidIn), openIn({ place }))).toEqual([])
   })
 
+  it('on the first page may be said somewhere', () => {
+    const phrases = Object.entries(screen).flatMap(([key, text]) =>
+      key.startsWith('start.say.') ? [text] : [],
+    )
+    expect(phrases).toHaveLength(5)
+    expect(unsayable(phrases, grammarNames)).toEqual([])
+  })
+
   it('while it waits to be told may be said then', () => {
     expect(unsayable(saidIn(screen['step.paused']), openIn({ listening: 'paused' }))).toEqual([])
     expect(unsayable(['next'], openIn({ asking: 'setting' }))).toEqual([])
