@@ -269,7 +269,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     stopPour,
     say('control.first drip', 'KeyZ', plain('first drip')),
     choose(
-      'control.look',
+      'control.sign',
       'KeyL',
       (['blond early', 'one side', 'spraying'] as const).map((look) => ({
         label: `look.${look}`,
