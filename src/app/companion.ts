@@ -15,7 +15,7 @@ import {
   type BarEvent,
   type SavedBar,
 } from '../bar/index.ts'
-import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/ear.ts'
+import { createEar, type Ear, type EarFailure, type EarState } from '../hearing/index.ts'
 import {
   daysBefore,
   LogbookError,

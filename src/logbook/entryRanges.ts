@@ -1,4 +1,4 @@
-import { recipeRanges } from '../coffee/recipe.ts'
+import { recipeRanges } from '../coffee/index.ts'
 import type { Entry } from '../messages/entry.ts'
 
 /** A number of an entry that cannot be right, and what it would have to be. */

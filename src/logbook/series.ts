@@ -1,5 +1,4 @@
-import { summarise } from '../coffee/index.ts'
-import { individualsChart } from '../coffee/controlChart.ts'
+import { individualsChart, summarise } from '../coffee/index.ts'
 import { dayFigures, outcomes, type DaySummary } from './daySummary.ts'
 import { effective, isInWindow, type Shot } from './effective.ts'
 import { followGrinder } from './followGrinder.ts'

@@ -1,4 +1,4 @@
-import { ModelError } from '../../hearing/modelArchive.ts'
+import { ModelError } from '../../hearing/index.ts'
 
 /** A recognition model of the user's own, kept in this browser in place of the built-in one. */
 export interface ChosenModel {

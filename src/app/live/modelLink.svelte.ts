@@ -1,7 +1,5 @@
 import { bundledLanguage } from '../../../grammar/bundledLanguage.ts'
-import type { EarState } from '../../hearing/ear.ts'
-import { ModelError } from '../../hearing/modelArchive.ts'
-import { tryModel } from '../../hearing/tryModel.ts'
+import { ModelError, tryModel, type EarState } from '../../hearing/index.ts'
 import { chosenModel, keepModel, rollBackModel, type ChosenModel } from './chosenModel.ts'
 import type { Companion } from '../companion.ts'
 
