@@ -23,10 +23,8 @@ const doors: Record<string, readonly string[]> = {
 const toBeSplit: Record<string, number> = {
   'src/app/companion.ts': 330,
   'src/app/controls/controls.ts': 400,
-  'src/bar/bar.machine.ts': 750,
-  'src/bar/drillDeeds.ts': 550,
-  'src/bar/loopDeeds.ts': 950,
-  'src/coffee/grinderBelief.ts': 450,
+  'src/coffee/advice.ts': 360,
+  'src/coffee/observe.ts': 350,
   'src/logbook/logbook.ts': 550,
   'src/speaking/announcer.ts': 430,
 }
