@@ -1,4 +1,3 @@
-import { gaussianNetwork } from './gaussianNetwork.ts'
 import { genericWord, type GenericSpeech } from './graph/genericSpeech.ts'
 import type { Graph } from './graph/graph.ts'
 import { readLexicon } from './graph/lexicon.ts'
@@ -6,14 +5,11 @@ import type { OpenFst, TextArc } from './graph/openFst.ts'
 import { silence, type Filler, type PhoneModel } from './graph/phoneModel.ts'
 import { PhoneTable } from './graph/phoneTable.ts'
 import { wordGraph } from './graph/wordGraph.ts'
+import { wordPositions } from './graph/wordPosition.ts'
 import { finalModel } from './kaldi/finalModel.ts'
-import { meanStatistics } from './kaldi/meanStatistics.ts'
 import { TransitionModel, type StateOfPhone } from './kaldi/transitionModel.ts'
-import { engineInitialMean } from './meanOffset.ts'
-import { mfccConf } from './mfccConf.ts'
-import { wordPositions } from './sphinx/modelDefinition.ts'
-import type { SphinxModel } from './sphinx/sphinxModel.ts'
-import { TriphoneModel } from './triphoneModel.ts'
+import { MonophoneModel } from './monophoneModel.ts'
+import type { TrainedNetwork } from './trainedNetwork.ts'
 
 /** Costs of the graph that were tuned by measurement: see README.md. */
 export interface GraphCosts {
@@ -28,49 +24,42 @@ export interface BuiltModel {
 }
 
 /**
- * Converts a Sphinx model into the engine's format for the words of a lexicon.
+ * Packs a trained network in the engine's format with a graph for the words of a lexicon.
  *
  * @param lexiconText see {@link readLexicon}
- * @param modelConf the text of `conf/model.conf`; its acoustic scale applies to transitions as well
+ * @param othersText the same, of words that are heard as `[unk]`
+ * @param modelConf the text of `conf/model.conf`
  */
 export function buildModel(
-  sphinx: SphinxModel,
+  trained: TrainedNetwork,
   lexiconText: string,
+  othersText: string,
   modelConf: string,
   costs: GraphCosts,
   fst: OpenFst,
 ): BuiltModel {
-  const scale = acousticScale(modelConf)
-  const bySenone = new TriphoneModel(sphinx, scale, costs.fillers)
-  const lexicon = readLexicon(lexiconText, new Set(bySenone.speech))
+  const phones = new MonophoneModel(trained.phones, costs.fillers)
+  const lexicon = readLexicon(lexiconText, new Set(phones.speech))
   const table = new PhoneTable(
     costs.fillers.map(({ phone }) => phone),
-    bySenone.speech,
+    phones.speech,
   )
-
-  // once to see which senones are used, once more with those numbered as outputs
-  const codebookOf = bySenone.codebooks()
-  const used = statesOf(wordGraph(lexicon, bySenone, table, costs.generic)).map(({ pdf }) => pdf)
-  const singles = bySenone.speech.flatMap((phone) => bySenone.withoutContext(phone).map(({ pdf }) => pdf))
-  const outputs = [...new Set([...used, ...singles])].sort(
-    (a, b) => (codebookOf[a] ?? 0) - (codebookOf[b] ?? 0) || a - b,
-  )
-  const phones = new TriphoneModel(sphinx, scale, costs.fillers, outputs)
-  const graph = wordGraph(lexicon, phones, table, costs.generic)
+  const others = readLexicon(othersText, new Set(phones.speech))
+  const graph = wordGraph(lexicon, phones, table, costs.generic, others)
   const transitions = new TransitionModel(table.size, phones.statesPerPhone, [
     ...statesOf(graph),
     ...everyPhoneOnce(phones, table),
   ])
-
   const words = [...new Set(lexicon.map(({ word }) => word)), genericWord]
   const compiled = fst.lookAhead(textArcs(graph, transitions, words), graph.finals)
   const labels = words.map((_, index) => compiled.relabelled.get(index + 1) ?? index + 1)
   const anyWord = labels.map((label) => ({ from: 0, to: 0, input: label, output: label, cost: 0 }))
   return {
     files: new Map<string, Uint8Array | string>([
-      ['model/am/final.mdl', finalModel(transitions, gaussianNetwork(sphinx, outputs, codebookOf))],
-      ['model/am/global_cmvn.stats', meanStatistics(engineInitialMean(sphinx.features))],
-      ['model/conf/mfcc.conf', mfccConf(sphinx.features)],
+      ['model/am/final.mdl', finalModel(transitions, trained.network)],
+      ['model/conf/fbank.conf', trained.features],
+      // for our own decoder: it marks a network of these units
+      ['model/units.txt', trained.phones.map((phone) => `${phone}\n`).join('')],
       ['model/conf/model.conf', modelConf],
       ['model/graph/HCLr.fst', compiled.bytes],
       ['model/graph/Gr.fst', fst.grammar(anyWord, [0])],
@@ -81,26 +70,19 @@ export function buildModel(
     figures: {
       words: words.length,
       pronunciations: lexicon.length,
-      senones: outputs.length,
+      senones: 2 * trained.phones.length,
       nodes: graph.size,
       arcs: graph.arcs.length,
     },
   }
 }
 
-/** The factor for scores in the search, as `model.conf` has it. */
-export function acousticScale(modelConf: string): number {
-  const value = Number(/^--acoustic-scale=(.*)$/m.exec(modelConf)?.[1])
-  if (!(value > 0)) throw new Error('model.conf: --acoustic-scale is missing or not above zero')
-  return value
-}
-
-export function statesOf(graph: Graph): StateOfPhone[] {
+function statesOf(graph: Graph): StateOfPhone[] {
   return graph.arcs.flatMap(({ input }) => (input === null ? [] : [input.state]))
 }
 
 /** The engine wants every phone to have states, also those that no word uses. */
-export function everyPhoneOnce(phones: PhoneModel, table: PhoneTable): StateOfPhone[] {
+function everyPhoneOnce(phones: PhoneModel, table: PhoneTable): StateOfPhone[] {
   const states = (phone: string, number: number): StateOfPhone[] =>
     phones
       .withoutContext(phone)
@@ -111,7 +93,7 @@ export function everyPhoneOnce(phones: PhoneModel, table: PhoneTable): StateOfPh
   return [...states(silence, table.generic), ...speech]
 }
 
-export function textArcs(graph: Graph, transitions: TransitionModel, words: readonly string[]): TextArc[] {
+function textArcs(graph: Graph, transitions: TransitionModel, words: readonly string[]): TextArc[] {
   const labels = new Map(words.map((word, index) => [word, index + 1]))
   return graph.arcs.map(({ from, to, input, output, cost }) => ({
     from,
@@ -122,6 +104,6 @@ export function textArcs(graph: Graph, transitions: TransitionModel, words: read
   }))
 }
 
-export function wordTable(words: readonly string[], labels: readonly number[]): string {
+function wordTable(words: readonly string[], labels: readonly number[]): string {
   return ['<eps> 0\n', ...words.map((word, index) => `${word} ${labels[index]}\n`)].join('')
 }

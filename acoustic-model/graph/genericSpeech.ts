@@ -1,4 +1,4 @@
-import type { WordPosition } from '../sphinx/modelDefinition.ts'
+import type { WordPosition } from './wordPosition.ts'
 import type { Graph } from './graph.ts'
 import type { Pronunciation } from './lexicon.ts'
 import type { PhoneModel } from './phoneModel.ts'

@@ -1,4 +1,4 @@
-import type { WordPosition } from '../sphinx/modelDefinition.ts'
+import type { WordPosition } from './wordPosition.ts'
 
 /** One emitting state of a hidden Markov model. Costs are negative logarithms, scaled as the graph's are. */
 export interface EmittingState {

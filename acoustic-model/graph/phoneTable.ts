@@ -1,4 +1,4 @@
-import { wordPositions, type WordPosition } from '../sphinx/modelDefinition.ts'
+import { wordPositions, type WordPosition } from './wordPosition.ts'
 
 const boundaryNames: Readonly<Record<WordPosition, string>> = {
   begin: 'begin',
