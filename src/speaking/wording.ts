@@ -125,7 +125,9 @@ export function wordSentence(
 ): Wording {
   let text = ''
   const parts: Part[] = []
-  for (const piece of splitSentence(sentenceText(language, numbered(language, sentence, values), options.detail))) {
+  for (const piece of splitSentence(
+    sentenceText(language, numbered(language, sentence, values), options.detail),
+  )) {
     if (piece.kind === 'text') {
       const { before, phrase, after } = textParts(piece.text)
       text += piece.text
