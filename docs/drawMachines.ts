@@ -10,11 +10,13 @@ import type { AnyStateMachine, AnyStateNode } from 'xstate'
 import { barMachine } from '../src/bar/bar.machine.ts'
 import { drillMachine } from '../src/bar/drill/drill.machine.ts'
 import { handOffMachine } from '../src/bar/handOff/handOff.machine.ts'
+import { pourMachine } from '../src/bar/loop/pour.machine.ts'
 import { loopMachine } from '../src/bar/loop/loop.machine.ts'
 
 const machines: Record<string, AnyStateMachine> = {
   bar: barMachine,
   loop: loopMachine,
+  pour: pourMachine,
   drill: drillMachine,
   handOff: handOffMachine,
 }

@@ -1,5 +1,6 @@
 import * as v from 'valibot'
 import {
+  groups,
   houseFields,
   destinations,
   looks,
@@ -51,6 +52,8 @@ const schemas: { [I in Intent]: v.GenericSchema<unknown, Slots[I]> } = {
   drink: v.strictObject({ amount: v.number(), unit: v.picklist(['grams', 'millilitres', 'fluid ounces']) }),
   'start pour': none,
   'stop pour': none,
+  'start group': v.strictObject({ group: v.picklist(groups) }),
+  'stop group': v.strictObject({ group: v.picklist(groups) }),
   'time was': v.strictObject({ seconds: v.number() }),
   'first drip': none,
   strength: v.strictObject({ percent: v.number() }),

@@ -51,7 +51,7 @@ export const clockActions = {
 
   startClocks: (context, event, { loop }) => {
     if (event.type !== 'poured') return {}
-    if (event.mayBeServed && hasNoClock(context, loop.recipe)) {
+    if (event.mayBeServed && hasNoClock(context, loop.current.setup?.recipe ?? loop.recipe)) {
       const clock = { shot: event.shot, voice: 1, start: event.end, limit: context.settings.handOffLimit }
       const inTheDrink = { outcome: 'served', margin: clock.limit, at: event.at } as const
       // nothing is logged: where it went was not said

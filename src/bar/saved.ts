@@ -6,7 +6,7 @@ import { noRepair } from './repair/repairContext.ts'
 import { keepSettings } from './settings.ts'
 
 /** Raised when a stored state of the bar has another shape; each raise needs a step in {@link migrations}. */
-export const savedVersion = 4
+export const savedVersion = 5
 
 /** The bar's state as it is stored with the log. What comes with the program is not in it. */
 export interface SavedBar {
@@ -18,7 +18,7 @@ export interface SavedBar {
 
 type Values = Record<string, unknown>
 interface Child {
-  snapshot: { context: Values }
+  snapshot: { value?: unknown; context: Values }
 }
 /** A persisted snapshot, as far as it is changed here. */
 interface Stored {
@@ -62,7 +62,30 @@ const migrations: Readonly<Record<number, (stored: Stored) => Stored>> = {
       })),
     },
   }),
+  // there was one grinder and one pour, whose watch was the loop itself: a pour that ran then is ready to be pulled
+  4: (stored) => ({
+    ...stored,
+    children: {
+      ...stored.children,
+      loop: withContext(readyAgain(stored.children.loop), (context) => ({
+        isWorked: (context.tally as { shots: number }).shots > 0,
+        others: {},
+        dose: null,
+        drifts: {},
+        pours: [],
+        stopHeard: null,
+        ...without(context, 'drift', 'forgottenSaid'),
+        undo: [],
+      })),
+    },
+  }),
 }
+
+/** A loop in the middle of a pour goes back to before it. */
+const readyAgain = (loop: Child): Child =>
+  JSON.stringify(loop.snapshot.value) === '{"open":{"pull":"pouring"}}'
+    ? { ...loop, snapshot: { ...loop.snapshot, value: { open: { pull: 'ready' } } } }
+    : loop
 
 const without = (values: Values, ...names: string[]): Values =>
   Object.fromEntries(Object.entries(values).filter(([name]) => !names.includes(name)))

@@ -67,7 +67,7 @@ export const settingsActions = {
     if (event.type !== 'new settings') return {}
     const { settings, setting, at } = event
     const names = (Object.keys(settings) as SettingName[]).filter(
-      (name) => settings[name] !== context.settings[name],
+      (name) => JSON.stringify(settings[name]) !== JSON.stringify(context.settings[name]),
     )
     const used = { type: 'new settings', settings, at } as const
     return {

@@ -9,6 +9,10 @@
 /** How a quantity of drink was said. Converted to grams or millilitres at the edge of the bar. */
 export type AmountUnit = 'grams' | 'millilitres' | 'fluid ounces'
 
+/** The groups of a machine with two, as the barista sees them. */
+export const groups = ['left', 'right'] as const
+export type Group = (typeof groups)[number]
+
 /** What a shot looked like on its way out. */
 export const looks = [
   'even',
@@ -93,6 +97,9 @@ export interface Slots {
   drink: { amount: number; unit: AmountUnit }
   'start pour': null
   'stop pour': null
+  /** the same on a named group: "left start", "right stop" */
+  'start group': { group: Group }
+  'stop group': { group: Group }
   'time was': { seconds: number }
   /** the first drip fell; the onset of the word is its moment */
   'first drip': null

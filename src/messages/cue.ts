@@ -1,3 +1,4 @@
+import type { Group } from './command.ts'
 import type sentences from '../../grammar/en/sentences.json'
 
 /**
@@ -33,6 +34,8 @@ export type Cue =
       at?: number
       /** drop it when it could not start by this bar time */
       expires?: number
+      /** the side of the stereo it comes from: that of the group it is about */
+      side?: Group
       tag?: string
     }
   | {
@@ -41,6 +44,7 @@ export type Cue =
       at?: number
       /** which of several running clocks it belongs to, from 1: sets pitch and rhythm */
       voice?: number
+      side?: Group
       tag?: string
     }
   | {

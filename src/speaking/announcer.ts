@@ -1,4 +1,5 @@
 import type { BarClock } from '../messages/clock.ts'
+import type { Group } from '../messages/command.ts'
 import type { Cue, Earcon, SentenceId } from '../messages/cue.ts'
 import { earconPattern, renderEarcon } from './earcons.ts'
 import { SpeakingError, type SpeakingFailure } from './failure.ts'
@@ -102,6 +103,7 @@ interface Speech {
   sentence: SentenceId
   text: string
   samples: Float32Array
+  side: Group | undefined
 }
 
 /** Makes the app's one voice. */
@@ -187,7 +189,7 @@ export function createAnnouncer({
       order: order++,
       priority: cue.priority,
       duration: samples.length / context.sampleRate,
-      content: { sentence, text, samples },
+      content: { sentence, text, samples, side: cue.side },
       ...(cue.at !== undefined && { at: clock.toAudio(cue.at) }),
       ...(cue.expires !== undefined && { expires: clock.toAudio(cue.expires) }),
       ...(cue.tag !== undefined && { tag: cue.tag }),
@@ -223,7 +225,12 @@ export function createAnnouncer({
       }
     }
     for (const slot of step.start) {
-      playing.set(slot, scheduleSound(context, loudspeaker(), slot.utterance.content.samples, slot.start))
+      playing.set(
+        slot,
+        scheduleSound(context, loudspeaker(), slot.utterance.content.samples, slot.start, {
+          side: slot.utterance.content.side,
+        }),
+      )
       unannounced.add(slot)
     }
   }
@@ -275,7 +282,7 @@ export function createAnnouncer({
 
   /** Plays samples at a bar time, or now, whatever speaks. */
   function sound(
-    cue: { at?: number; tag?: string; sounded?: Omit<Sounded, 'at'> },
+    cue: { at?: number; side?: Group; tag?: string; sounded?: Omit<Sounded, 'at'> },
     samples: Float32Array,
     until?: number,
   ) {
@@ -286,13 +293,10 @@ export function createAnnouncer({
     if (cue.at === undefined && isBlocked()) return pump()
     const start = Math.max(now, wanted)
     const end = until === undefined ? start + samples.length / context.sampleRate : clock.toAudio(until)
-    const scheduled = scheduleSound(
-      context,
-      loudspeaker(),
-      samples,
-      start,
-      until === undefined ? undefined : end,
-    )
+    const scheduled = scheduleSound(context, loudspeaker(), samples, start, {
+      until: until === undefined ? undefined : end,
+      side: cue.side,
+    })
     sounds.set(scheduled, {
       start,
       end,

@@ -1,6 +1,9 @@
 /** Seconds over which a sound that is cut off fades, so that it does not click. */
 const fadeSeconds = 0.01
 
+/** How far to a side a sound of a group is put: both ears still hear it. */
+const panned = 0.7
+
 /** A sound that was handed to the audio graph and cannot be late any more. */
 export interface ScheduledSound {
   /** Fades it out at an audio time; before its start it never sounds. */
@@ -9,6 +12,7 @@ export interface ScheduledSound {
 
 /**
  * Hands samples to the audio graph, to begin at an audio time to the sample, whatever the page is busy with then.
+ * @param side where it comes from, for who hears in stereo: on one loudspeaker it is as loud
  * @param until audio time up to which the samples repeat; without it they sound once
  */
 export function scheduleSound(
@@ -16,15 +20,17 @@ export function scheduleSound(
   destination: AudioNode,
   samples: Float32Array,
   start: number,
-  until?: number,
+  { until, side }: { until?: number | undefined; side?: 'left' | 'right' | undefined } = {},
 ): ScheduledSound {
   const buffer = context.createBuffer(1, Math.max(1, samples.length), context.sampleRate)
   buffer.getChannelData(0).set(samples)
   const source = context.createBufferSource()
   const gain = context.createGain()
   source.buffer = buffer
-  source.connect(gain).connect(destination)
-  source.onended = () => gain.disconnect()
+  const pan = context.createStereoPanner()
+  pan.pan.value = side === 'left' ? -panned : side === 'right' ? panned : 0
+  source.connect(gain).connect(pan).connect(destination)
+  source.onended = () => pan.disconnect()
   source.start(start)
   const stop = (at: number) => {
     const from = Math.max(at, context.currentTime)

@@ -2,6 +2,7 @@ import { recipeRanges } from '../../coffee/index.ts'
 import { ranges } from '../../bar/index.ts'
 import {
   destinations,
+  groups,
   houseFields,
   looks,
   notLiquids,
@@ -81,6 +82,14 @@ const onOff = (
 export const next = say('control.next', 'Enter', plain('next'))
 export const startPour = say('control.start pour', 'KeyG', plain('start pour'))
 export const stopPour = say('control.stop pour', 'KeyS', plain('stop pour'))
+const onGroup = (label: ScreenKey, key: string, intent: 'start group' | 'stop group'): Control =>
+  choose(
+    label,
+    key,
+    groups.map((group) => ({ label: `group.${group}`, meaning: { intent, slots: { group } } })),
+  )
+const startGroup = onGroup('control.start group', 'Shift+KeyY', 'start group')
+const stopGroup = onGroup('control.stop group', 'Shift+KeyS', 'stop group')
 export const purged = say('control.purged', 'KeyU', plain('purged'))
 export const openShift = say('control.open shift', 'KeyO', plain('open shift'))
 export const resumeListening = say('control.resume listening', 'KeyP', plain('resume listening'))
@@ -260,6 +269,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
   tamp: [tampForce, next],
   ready: [
     startPour,
+    startGroup,
     number('control.cups', 'KeyQ', { low: 1, high: 9 }, 0, {
       label: 'unit.cups',
       meaning: (count) => ({ intent: 'cups', slots: { count } }),
@@ -267,6 +277,8 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
   ],
   pouring: [
     stopPour,
+    startGroup,
+    stopGroup,
     say('control.first drip', 'KeyZ', plain('first drip')),
     choose(
       'control.sign',

@@ -1,4 +1,4 @@
-import { handOffTag, pourTag } from '../../bar/index.ts'
+import { drillPourTag, handOffTag, pourTag } from '../../bar/index.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import { audioContext } from '../../speaking/index.ts'
 import type { Companion } from '../companion.ts'
@@ -72,7 +72,11 @@ export function keepPresent({ companion, view }: { companion: Companion; view: B
 
   /** What was scheduled before is late by the time that was missed: it is taken back and scheduled anew. */
   function soundIsBack() {
-    const tags = [pourTag, ...view.bar.waiting.map(handOffTag)]
+    const tags = [
+      drillPourTag,
+      ...view.loop.pours.map(({ id }) => pourTag(id)),
+      ...view.bar.waiting.map(handOffTag),
+    ]
     for (const tag of tags) companion.announcer.perform({ kind: 'cancel', tag })
     tell('trouble.sound-held')
     companion.tell({ type: 'resumed', at: companion.clock.now() })

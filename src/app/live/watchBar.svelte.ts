@@ -42,8 +42,10 @@ export function watchBar({ bar, clock }: Pick<Companion, 'bar' | 'clock'>): BarV
   let situation = $state.raw(situationOf(first))
   let now = $state(clock.now())
 
-  const isPouring = $derived(drill ? drill.value === 'pouring' : situation.place === 'pouring')
-  const pourStart = $derived(isPouring ? ((drill ? drill.context.start : loop.current.start) ?? null) : null)
+  const isPouring = $derived(drill ? drill.value === 'pouring' : loop.pours.length > 0)
+  const pourStart = $derived(
+    isPouring ? ((drill ? drill.context.start : loop.pours.at(-1)?.start) ?? null) : null,
+  )
   const isRunning = $derived(isPouring || situation.waiting > 0)
   const open = $derived(mayBeSaid(situation))
 

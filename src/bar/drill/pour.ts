@@ -1,8 +1,9 @@
 import { pullShot, timeBand } from '../../coffee/index.ts'
 import { entryId } from '../ids.ts'
-import { pourEnded, pourStarted, pourTag } from '../loop/pourMarks.ts'
+import { pourEnded, pourStarted } from '../loop/pourMarks.ts'
 import { earcon, oneDecimal, say } from '../say.ts'
 import { nowOf, stepOf, type DrillAction, type DrillContext, type DrillEffect } from './drillContext.ts'
+import { drillPourTag, heardPour } from './heardPour.ts'
 import { notNow } from './steps.ts'
 
 /** One pour is over. In a drill a shot counts as practice, so that no report takes it for the day's work. */
@@ -18,7 +19,7 @@ function endPour(context: DrillContext, end: number, seconds: number): DrillEffe
   const cups = wait.for === 'pour' ? (wait.cups ?? 1) : 1
   return {
     change: { pours, start: null, practiceSeconds: null, cups: context.cups + cups, isFulfilled: !isMissed },
-    cues: [...pourEnded(seconds, recipe.window), ...(isMissed ? [say('drill.missed')] : [])],
+    cues: [...pourEnded(heardPour, seconds, recipe.window), ...(isMissed ? [say('drill.missed')] : [])],
     entries: [
       {
         kind: 'shot',
@@ -66,7 +67,7 @@ export const pourActions = {
         start,
         ...(practice && { bench: practice.bench, practiceSeconds: practice.shot.seconds }),
       },
-      cues: pourStarted(start, context.recipe.window, practice?.shot),
+      cues: pourStarted({ ...heardPour, start }, context.recipe.window, practice?.shot),
     }
   },
 
@@ -82,6 +83,6 @@ export const pourActions = {
 
   falseStart: () => ({
     change: { start: null, practiceSeconds: null },
-    cues: [{ kind: 'cancel', tag: pourTag }, say('pour.false-start')],
+    cues: [{ kind: 'cancel', tag: drillPourTag }, say('pour.false-start')],
   }),
 } satisfies Record<string, DrillAction>

@@ -1,9 +1,9 @@
 import { createBench } from '../../coffee/index.ts'
 import type { Cue, SentenceId } from '../../messages/cue.ts'
 import type { DrillPart } from '../../messages/drill.ts'
-import { pourTag } from '../loop/pourMarks.ts'
 import { earcon, say } from '../say.ts'
 import { nowOf, stepOf, type DrillAction, type DrillContext, type DrillEffect } from './drillContext.ts'
+import { drillPourTag } from './heardPour.ts'
 import { scoreDrill } from './score.ts'
 
 const partOf = (context: DrillContext, part: DrillPart): SentenceId =>
@@ -27,7 +27,7 @@ function goTo(context: DrillContext, step: number, at: number): DrillEffect {
   const there = { ...context, step }
   return {
     change: { step, since: at, start: null, brought: 0, endedHere: 0, isFulfilled: false },
-    cues: [{ kind: 'cancel', tag: pourTag }, forgetStep, ...parts(there, 'caution', 'say', 'look')],
+    cues: [{ kind: 'cancel', tag: drillPourTag }, forgetStep, ...parts(there, 'caution', 'say', 'look')],
   }
 }
 
@@ -104,7 +104,7 @@ export const stepActions = {
   },
 
   leave: (context, event) => ({
-    cues: [{ kind: 'cancel', tag: pourTag }, forgetStep, say('drill.stopped')],
+    cues: [{ kind: 'cancel', tag: drillPourTag }, forgetStep, say('drill.stopped')],
     tell: [{ type: 'drill ended', drill: context.drill.id, score: null, at: nowOf(context, event) }],
   }),
 

@@ -19,9 +19,11 @@ import { say } from '../say.ts'
 import {
   beliefKey,
   beliefOf,
+  driftOf,
   isWithin,
   ranges,
   recipeOf,
+  withDrift,
   type BeforeShot,
   type CurrentShot,
   type LoopContext,
@@ -53,7 +55,7 @@ export function atRecipeYield(seconds: number, drink: number | undefined, recipe
 /** What is known at a shot's end, before the shot itself is weighed. */
 const known = (context: LoopContext, at: number): BeforeShot => ({
   belief: beliefOf(context, at),
-  drift: context.drift,
+  drift: driftOf(context),
   shotsToHit: context.tally.shotsToHit,
   idle: context.tally.lastEnd === null ? overnight : Math.max(0, at - context.tally.lastEnd),
 })
@@ -62,7 +64,7 @@ export interface Assessment {
   judgement: Judgement
   step: NextStep
   /** what the shot changes: the belief, the drift monitor, the shots it took to hit the window */
-  change: Pick<LoopContext, 'current' | 'step' | 'beliefs' | 'drift' | 'tally'>
+  change: Pick<LoopContext, 'current' | 'step' | 'beliefs' | 'drifts' | 'tally'>
   /** whether it is the first in the window since the calibration began */
   isFirstHit: boolean
   warning: DriftWarning | null
@@ -72,7 +74,9 @@ export interface Assessment {
  * What the shot in hand means. Weighed again from what was known before it whenever a fact comes later: a look, a
  * taste, another time.
  */
-export function assess(context: LoopContext, shot: CurrentShot): Assessment {
+export function assess(now: LoopContext, shot: CurrentShot): Assessment {
+  // what was moved or chosen since it was ground is not this shot's
+  const context = { ...now, ...shot.setup }
   const recipe = recipeOf(context)
   const at = shot.end ?? context.tally.openedAt
   const pulled = shot.seconds ?? 0
@@ -132,7 +136,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
       current: { ...shot, before },
       step,
       beliefs: { ...context.beliefs, [beliefKey(context)]: belief },
-      drift: monitor,
+      drifts: withDrift(context, monitor),
       tally: {
         ...context.tally,
         lastSeconds: pulled,
@@ -142,7 +146,7 @@ export function assess(context: LoopContext, shot: CurrentShot): Assessment {
     },
     isFirstHit,
     // a warning that the shot gave before is not given again
-    warning: warning && context.drift.warned !== warning.direction ? warning : null,
+    warning: warning && driftOf(context).warned !== warning.direction ? warning : null,
   }
 }
 

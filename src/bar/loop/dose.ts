@@ -11,7 +11,7 @@ export const doseActions = {
     const { amount } = as(event, 'dose').slots
     if (!isWithin(amount, recipeRanges.dose)) return refuse('trouble.dose', amount, recipeRanges.dose)
     return undoable(context, place, {
-      change: { current: { ...context.current, dose: amount } },
+      change: { dose: amount },
       cues: [say('dose.noted', { grams: amount })],
     })
   },

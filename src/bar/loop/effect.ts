@@ -1,9 +1,10 @@
 import type { Cue } from '../../messages/cue.ts'
-import { beginDriftMonitor, type Recipe } from '../../coffee/index.ts'
+import type { Recipe } from '../../coffee/index.ts'
 import type { CommandEvent, NewEntry, Resumed, Tick } from '../events.ts'
 import type { HandOffEnded } from '../handOff/handOff.machine.ts'
 import type { HandOffClock } from '../handOff/handOffCues.ts'
 import { entryId } from '../ids.ts'
+import type { PourEvent, PourInput } from './pour.machine.ts'
 import type { Settings } from '../settings.ts'
 import { remember, type LoopContext, type Place, type UndoStep, type Work } from './loopContext.ts'
 
@@ -48,12 +49,18 @@ export type LoopEvent =
   | { type: 'shift ends'; at: number }
   | { type: 'erased'; person: number }
   | HouseEvent
+  | PourEvent
 
 /** What an action changes, sounds, logs and reports: a value, carried out by the machine. */
 export interface Effect {
   change?: Partial<LoopContext>
   cues?: readonly Cue[]
   entries?: readonly NewEntry[]
+  /** watches a pour that has begun, or no longer */
+  watch?: readonly PourInput[]
+  unwatch?: readonly string[]
+  /** to every pour that is watched */
+  toPours?: Tick | Resumed
   tell?: readonly (Poured | Unpoured | Condemned | Overruled | ReportWanted)[]
 }
 
@@ -80,7 +87,7 @@ export function undoable(
   context: LoopContext,
   place: Place,
   effect: Effect,
-  ended: Pick<UndoStep, 'poured' | 'overruled'> = {},
+  ended: Pick<UndoStep, 'poured' | 'overruled' | 'began'> = {},
 ): Effect {
   const before = Object.keys(effect.change ?? {}).map((key) => [key, context[key as keyof LoopContext]])
   return {
@@ -109,7 +116,7 @@ export const switched = (
   ...cues: Cue[]
 ): Effect =>
   undoable(context, place, {
-    change: { drift: beginDriftMonitor(), step: null, ...change },
+    change: { step: null, ...change },
     entries: [entry],
     cues,
   })

@@ -4,32 +4,45 @@ import { logged, prompt, refuse, say } from '../say.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction, type LoopEvent } from './effect.ts'
 import {
   beliefKey,
+  grinderChange,
   isWithin,
   newShot,
   ranges,
   recipeWord,
+  useGrinder,
   type LoopContext,
   type Place,
 } from './loopContext.ts'
 
+/** The grinder that a move is about: in the judgement of a shot the one it was ground on, else the one in use. */
+export const grinderToMove = (context: LoopContext, place: Place): LoopContext =>
+  place === 'judge' || place === 'adjust'
+    ? useGrinder(context, context.current.setup?.grinder ?? context.grinder)
+    : context
+
 /** Moves the grind and starts the next shot. */
-function move(context: LoopContext, event: LoopEvent, place: Place, notches: number): Effect {
+function move(before: LoopContext, event: LoopEvent, place: Place, notches: number): Effect {
+  const context = grinderToMove(before, place)
   const at = nowOf(context, event)
   const notch = context.notch + notches
-  return undoable(context, place, {
+  const values = {
+    grinder: context.grinder,
+    notch,
+    notches: Math.abs(notches),
+    direction: notches < 0 ? 'word.coarser' : 'word.finer',
+  } as const
+  return undoable(before, place, {
     change: {
+      ...grinderChange(before, context.grinder),
       notch,
+      dose: null,
       purged: notches === 0 ? context.purged : false,
       current: newShot(entryId('loop', at, context.made)),
       step: null,
     },
     cues: [
       logged,
-      say('grind.moved', {
-        notch,
-        notches: Math.abs(notches),
-        direction: notches < 0 ? 'word.coarser' : 'word.finer',
-      }),
+      say(Object.keys(context.others).length > 0 ? 'grind.moved.grinder' : 'grind.moved', values),
     ],
     entries: [{ kind: 'grind moved', at, notches, notch, advised: context.step?.notches ?? null }],
   })
@@ -46,14 +59,12 @@ export const grindActions = {
   }),
   promptAdjust: () => ({ cues: [prompt('adjust.prompt')] }),
 
-  leaveGrind: (context, _event, place) =>
-    undoable(context, place, { cues: context.purged ? [] : [say('grind.unpurged')] }),
   moveGrind: (context, event, place) => {
     const { notches } = as(event, 'grind by').slots
     if (!isWithin(Math.abs(notches), ranges.move))
       return refuse('trouble.notches', Math.abs(notches), ranges.move)
-    if (!isWithin(context.notch + notches, ranges.notch))
-      return refuse('trouble.notch', context.notch + notches, ranges.notch)
+    const notch = grinderToMove(context, place).notch + notches
+    if (!isWithin(notch, ranges.notch)) return refuse('trouble.notch', notch, ranges.notch)
     return move(context, event, place, notches)
   },
 
@@ -73,7 +84,8 @@ export const grindActions = {
     const { notch } = as(event, 'grind at').slots
     if (!isWithin(notch, ranges.notch)) return refuse('trouble.notch', notch, ranges.notch)
     // before the first shot this names the setting; later it is a move like any other
-    if (context.tally.shots > 0) return move(context, event, place, notch - context.notch)
+    const there = grinderToMove(context, place)
+    if (there.isWorked) return move(context, event, place, notch - there.notch)
     return undoable(context, place, {
       change: { notch },
       cues: [logged, say('grind.at', { notch })],

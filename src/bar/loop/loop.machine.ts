@@ -1,17 +1,20 @@
-import { setup } from 'xstate'
+import { and, setup } from 'xstate'
 import { recipeRanges } from '../../coffee/index.ts'
 import type { Upward } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { placeOf } from '../place.ts'
 import { loopActions, type LoopActionName } from './actions.ts'
-import { timeOf, type LoopAction, type LoopEvent } from './effect.ts'
+import { type LoopAction, type LoopEvent } from './effect.ts'
 import { isWithin, ranges, startLoop, type LoopContext, type LoopStart, type Place } from './loopContext.ts'
-import { isForgotten } from './pour.ts'
-import { marksUntil } from './pourMarks.ts'
+import { grinderToMove } from './grind.ts'
+import { pourMachine } from './pour.machine.ts'
+import { endOf, latestPour, pourOf, startOf } from './whichPour.ts'
 
-/** How long the pour is, judged by the event that ends it. Seconds. */
-const pourLength = (context: LoopContext, event: LoopEvent) =>
-  timeOf(event, 0) - (context.current.start ?? timeOf(event, 0))
+/** How long the pour is that an event ends. Seconds; nothing when it ends none. */
+function pourLength(context: LoopContext, event: LoopEvent): number | null {
+  const pour = pourOf(context, event)
+  return pour && endOf(context, event) - pour.start
+}
 
 const base = setup({
   types: {
@@ -19,21 +22,25 @@ const base = setup({
     input: {} as LoopStart,
     events: {} as LoopEvent,
   },
+  actors: { pour: pourMachine },
   guards: {
     isCommand: ({ event }) => 'intent' in event,
     doseFits: ({ event }) => event.type === 'dose' && isWithin(event.slots.amount, recipeRanges.dose),
-    movesWithinReach: ({ context, event }) =>
+    movesWithinReach: ({ context, event }, { place }: { place: Place }) =>
       event.type === 'grind by' &&
       isWithin(Math.abs(event.slots.notches), ranges.move) &&
-      isWithin(context.notch + event.slots.notches, ranges.notch),
+      isWithin(grinderToMove(context, place).notch + event.slots.notches, ranges.notch),
     isASetting: ({ event }) => event.type === 'grind at' && isWithin(event.slots.notch, ranges.notch),
-    falseStart: ({ context, event }) => pourLength(context, event) < ranges.pour.low,
-    endless: ({ context, event }) => pourLength(context, event) > ranges.pour.high,
-    benchDone: ({ context, event }) =>
-      context.current.practice !== undefined &&
-      pourLength(context, event) >= context.current.practice.seconds,
-    forgotten: ({ context, event }) => isForgotten(context, timeOf(event, 0)),
-    longGone: ({ context, event }) => pourLength(context, event) > marksUntil,
+    starts: ({ context, event }) => 'group' in startOf(context, event),
+    isAmbiguous: ({ context }) => context.pours.length > 1,
+    endsOne: ({ context, event }) => pourOf(context, event) !== null,
+    endsFalseStart: ({ context, event }) => (pourLength(context, event) ?? Infinity) < ranges.pour.low,
+    endsEndless: ({ context, event }) => (pourLength(context, event) ?? 0) > ranges.pour.high,
+    isLastPour: ({ context }) => context.pours.length === 1,
+    beganLast: ({ context }) => {
+      const pour = latestPour(context)
+      return pour !== null && context.undo.at(-1)?.began === pour.id
+    },
     grindIsMeant: ({ context }) => context.step?.action === 'finer' || context.step?.action === 'coarser',
     cameFrom: ({ context }, params: { place: Place }) => context.undo.at(-1)?.place === params.place,
   },
@@ -47,9 +54,13 @@ const carryOut = (act: LoopAction) =>
       ...entry,
       id: entryId('loop', entry.at, context.made + index),
     }))
-    enqueue.assign({ ...effect.change, made: context.made + entries.length })
+    const made = (effect.change?.made ?? context.made) + entries.length
+    enqueue.assign({ ...effect.change, made })
     const out: Upward = { type: 'out', cues: effect.cues ?? [], entries }
     enqueue.sendParent(out)
+    for (const input of effect.watch ?? []) enqueue.spawnChild('pour', { id: `pour ${input.shot}`, input })
+    for (const shot of effect.unwatch ?? []) enqueue.stopChild(`pour ${shot}`)
+    if (effect.toPours) for (const { id } of context.pours) enqueue.sendTo(`pour ${id}`, effect.toPours)
     for (const message of effect.tell ?? []) enqueue.sendParent(message)
   })
 
@@ -72,22 +83,38 @@ const choices = {
 } as const
 
 /** Ways to move the grind, each of which begins the next shot. */
-const moves = {
-  'grind by': [
-    { guard: 'movesWithinReach', target: '#loop.open.grind', actions: 'moveGrind' },
-    { actions: 'moveGrind' },
-  ],
-  'grind at': [
-    { guard: 'isASetting', target: '#loop.open.grind', actions: 'setGrind' },
-    { actions: 'setGrind' },
-  ],
-} as const
+const movesIn = (place: Place) =>
+  ({
+    'grind by': [
+      {
+        guard: { type: 'movesWithinReach', params: { place } },
+        target: '#loop.open.grind',
+        actions: 'moveGrind',
+      },
+      { actions: 'moveGrind' },
+    ],
+    'grind at': [
+      { guard: 'isASetting', target: '#loop.open.grind', actions: 'setGrind' },
+      { actions: 'setGrind' },
+    ],
+  }) as const
 
 const dose = [
   { guard: 'doseFits', target: '#loop.open.tamp', actions: 'noteDose' },
   { actions: 'noteDose' },
 ] as const
-const pour = { 'start pour': { target: '#loop.open.pull.pouring', actions: 'beginPour' } } as const
+const starts = [
+  { guard: 'starts', target: '#loop.open.pull.pouring', actions: 'beginPour' },
+  // it says why not
+  { actions: 'beginPour' },
+] as const
+
+/** What the end of a pour leads to, while the hands are elsewhere. */
+const ends = [
+  { guard: 'endsFalseStart', actions: 'falseStart' },
+  { guard: 'endsEndless', actions: 'losePour' },
+  { guard: 'endsOne', target: '#loop.open.judge', actions: 'endPour' },
+] as const
 
 /** An undo of something said in a place goes back there. */
 const back = (place: Place, target: string) => ({
@@ -95,6 +122,25 @@ const back = (place: Place, target: string) => ({
   target,
   actions: 'undo' as const,
 })
+
+/** Where an undo leads. */
+const undone = [
+  back('grind', '#loop.open.grind'),
+  back('dose', '#loop.open.dose'),
+  back('tamp', '#loop.open.tamp'),
+  back('ready', '#loop.open.pull.ready'),
+  // the pour itself is over: what is taken back is its shot, and the next one is ready to be pulled
+  back('pouring', '#loop.open.pull.ready'),
+  back('judge', '#loop.open.judge'),
+  back('adjust', '#loop.open.adjust'),
+  { actions: 'undo' },
+] as const
+
+/** The same while the hands wait for the pour: with the last pour gone, the basket is locked in as before. */
+const lastEnds = [
+  { guard: and(['endsFalseStart', 'isLastPour']), target: '#loop.open.pull.ready', actions: 'falseStart' },
+  { guard: and(['endsEndless', 'isLastPour']), target: '#loop.open.pull.ready', actions: 'losePour' },
+] as const
 
 /**
  * The shift and, inside it, the calibration loop: grind, dose, tamp, pull, judge, adjust, and back to grind.
@@ -115,6 +161,8 @@ export const loopMachine = base.extend({ actions }).createMachine({
     'week report': { actions: 'reportWeek' },
     // with no pour to end, the word means: be quiet
     'stop pour': { actions: 'hush' },
+    tick: { actions: 'watchPours' },
+    resumed: { actions: 'watchPours' },
     'new settings': { actions: 'useSettings' },
     erased: { actions: 'forgetPerson' },
     'moved in drill': { actions: 'moveInDrill' },
@@ -134,63 +182,60 @@ export const loopMachine = base.extend({ actions }).createMachine({
       initial: 'grind',
       on: {
         'shift ends': { target: 'closed', actions: 'closeShift' },
-        undo: [
-          back('grind', '#loop.open.grind'),
-          back('dose', '#loop.open.dose'),
-          back('tamp', '#loop.open.tamp'),
-          back('ready', '#loop.open.pull.ready'),
-          // the pour itself is over: what is taken back is its shot, and the next one is ready to be pulled
-          back('pouring', '#loop.open.pull.ready'),
-          back('judge', '#loop.open.judge'),
-          back('adjust', '#loop.open.adjust'),
-          { actions: 'undo' },
-        ],
+        'start pour': starts,
+        'start group': starts,
+        'stop pour': [{ guard: 'isAmbiguous', actions: 'askWhich' }, ...ends],
+        'stop group': [...ends, { actions: 'noPourThere' }],
+        'pour is done': { target: '.judge', actions: 'endPour' },
+        'pour is lost': { actions: 'losePour' },
+        'pour is long': { actions: 'askForgotten' },
+        'pour goes on': { actions: 'resumePour' },
+        undo: [{ guard: 'beganLast', actions: 'falseStart' }, ...undone],
       },
       states: {
         grind: {
           entry: 'promptGrind',
           on: {
-            next: { target: 'dose', actions: 'leaveGrind' },
+            next: { target: 'dose', actions: 'step' },
             dose,
             purged: { target: 'grind', reenter: true, actions: 'purge' },
             'new bag': { actions: 'newBag' },
             calibrate: { actions: 'calibrate' },
-            ...moves,
-            ...pour,
+            ...movesIn('grind'),
             ...choices,
           },
         },
         dose: {
           entry: 'promptDose',
-          on: { next: { target: 'tamp', actions: 'step' }, dose, ...moves, ...pour },
+          on: { next: { target: 'tamp', actions: 'step' }, dose, ...movesIn('dose') },
         },
         tamp: {
           entry: 'promptTamp',
-          on: { next: { target: 'pull', actions: 'step' }, 'tamp force': { actions: 'noteTamp' }, ...pour },
+          on: { next: { target: 'pull', actions: 'step' }, 'tamp force': { actions: 'noteTamp' } },
         },
         pull: {
           initial: 'ready',
           states: {
-            ready: { entry: 'promptReady', on: pour },
+            ready: { entry: 'promptReady' },
             pouring: {
               on: {
                 'first drip': { actions: 'noteFirstDrip' },
                 look: { actions: 'noteSign' },
-                'stop pour': [
-                  { guard: 'falseStart', target: 'ready', actions: 'falseStart' },
-                  { guard: 'endless', target: 'ready', actions: 'losePour' },
-                  { target: '#loop.open.judge', actions: 'endPour' },
+                'stop pour': [{ guard: 'isAmbiguous', actions: 'askWhich' }, ...lastEnds, ...ends],
+                'stop group': [...lastEnds, ...ends, { actions: 'noPourThere' }],
+                'pour is lost': [
+                  { guard: 'isLastPour', target: 'ready', actions: 'losePour' },
+                  { actions: 'losePour' },
                 ],
-                tick: [
-                  { guard: 'benchDone', target: '#loop.open.judge', actions: 'endPracticePour' },
-                  { guard: 'endless', target: 'ready', actions: 'losePour' },
-                  { guard: 'forgotten', actions: 'askForgotten' },
+                undo: [
+                  {
+                    guard: and(['beganLast', 'isLastPour']),
+                    target: 'ready',
+                    actions: 'falseStart',
+                  },
+                  { guard: 'beganLast', actions: 'falseStart' },
+                  ...undone,
                 ],
-                resumed: [
-                  { guard: 'longGone', target: 'ready', actions: 'losePour' },
-                  { actions: 'resumePour' },
-                ],
-                undo: { target: 'ready', actions: 'falseStart' },
               },
             },
           },
@@ -210,8 +255,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
               { target: 'grind', actions: 'startNextShot' },
             ],
             'leave it': { target: 'grind', actions: 'leaveIt' },
-            ...moves,
-            ...pour,
+            ...movesIn('judge'),
           },
         },
         adjust: {
@@ -219,14 +263,13 @@ export const loopMachine = base.extend({ actions }).createMachine({
           on: {
             next: { target: 'grind', actions: 'moveAdvised' },
             purged: { actions: 'purge' },
-            ...pour,
             'leave it': { target: 'grind', actions: 'leaveIt' },
             look: { actions: 'noteLook' },
             taste: { actions: 'noteTaste' },
             'time was': { actions: 'correctTime' },
             drink: { actions: 'noteDrink' },
             'serve anyway': { actions: 'overrule' },
-            ...moves,
+            ...movesIn('adjust'),
           },
         },
       },

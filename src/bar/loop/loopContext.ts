@@ -9,7 +9,7 @@ import {
   type NextStep,
   type Recipe,
 } from '../../coffee/index.ts'
-import type { Look, RecipeName, Taste } from '../../messages/command.ts'
+import type { Group, Look, RecipeName, Taste } from '../../messages/command.ts'
 import type { SentenceId } from '../../messages/cue.ts'
 import { entryId } from '../ids.ts'
 import type { Settings } from '../settings.ts'
@@ -27,9 +27,26 @@ export interface BeforeShot {
   readonly idle: number
 }
 
-/** The shot in hand, from the dose to its judgement. */
+/** A grinder as it stands, and what is in its hopper. */
+export interface GrinderSetup {
+  /** higher is finer */
+  readonly notch: number
+  /** whether old grounds are out of it since the grind was last moved */
+  readonly purged: boolean
+  readonly coffee: number
+  /** whether a shot was ground on it in this shift: until then a notch that is said names where it stands */
+  readonly isWorked: boolean
+}
+
+/** What a shot is pulled with, as it was when it was ground: what is moved or chosen later is not its own. */
+export type ShotSetup = Pick<Work, 'recipe' | 'coffee' | 'grinder' | 'person' | 'notch' | 'purged'>
+
+/** A shot, from the button to its judgement. */
 export interface CurrentShot {
   readonly id: string
+  readonly setup?: ShotSetup
+  /** the group it is pulled on, when that was said */
+  readonly group?: Group | null
   /** grams, when said */
   readonly dose?: number
   /** grams in the cup, when said */
@@ -56,6 +73,13 @@ export interface CurrentShot {
   readonly practice?: { readonly seconds: number; readonly looks: readonly Look[] }
 }
 
+/** A shot that pours. */
+export interface Pour extends CurrentShot {
+  readonly start: number
+  readonly setup: ShotSetup
+  readonly group: Group | null
+}
+
 /** What of the shift the loop itself needs; the report is the log's. */
 export interface Tally {
   readonly openedAt: number
@@ -70,21 +94,22 @@ export interface Tally {
 }
 
 /** Everything that "undo that" puts back. */
-export interface Work {
+export interface Work extends GrinderSetup {
   readonly recipe: RecipeName
-  readonly coffee: number
+  /** the grinder in use; its setup is here, that of each other grinder in `others` */
   readonly grinder: number
+  readonly others: Readonly<Record<number, GrinderSetup>>
   readonly person: number | null
   /** when each coffee was roasted, bar clock, where it was said */
   readonly roasted: Readonly<Record<number, number>>
   /** what was read off in the room */
   readonly room: { readonly temperature?: number; readonly humidity?: number }
-  /** where the grinder stands; higher is finer */
-  readonly notch: number
-  /** whether old grounds were cleared since the grind last moved */
-  readonly purged: boolean
+  /** what is in the basket, grams, when said */
+  readonly dose: number | null
   readonly beliefs: Readonly<Record<string, GrinderBelief>>
-  readonly drift: DriftMonitor
+  /** by grinder and coffee */
+  readonly drifts: Readonly<Record<string, DriftMonitor>>
+  /** the last shot that was pulled */
   readonly current: CurrentShot
   readonly step: NextStep | null
   readonly stepSaid: boolean
@@ -104,6 +129,8 @@ export interface UndoStep {
   readonly poured?: string
   /** the shot that it let be served against the judgement, if it did */
   readonly overruled?: string
+  /** the pour that it began, if it did */
+  readonly began?: string
 }
 
 export interface LoopContext extends Work {
@@ -113,7 +140,10 @@ export interface LoopContext extends Work {
   /** entries and shots made so far, for their ids */
   readonly made: number
   readonly randomSeed: number
-  readonly forgottenSaid: boolean
+  /** the pours that run, each watched by an actor of its own */
+  readonly pours: readonly Pour[]
+  /** when "stop" was said and two pours ran: the pour that is named next ended then */
+  readonly stopHeard: number | null
 }
 
 /** What the loop starts from: the settings and what earlier shifts left. */
@@ -162,6 +192,48 @@ const undoDepth = 12
 /** One grinder with one coffee has one belief, whatever is pulled on it. */
 export const beliefKey = (work: Pick<Work, 'grinder' | 'coffee'>) => `${work.grinder}/${work.coffee}`
 
+/** The drift monitor of the grinder and coffee in use. */
+export const driftOf = (context: ShotSetup & Pick<Work, 'drifts'>): DriftMonitor =>
+  context.drifts[beliefKey(context)] ?? beginDriftMonitor()
+
+export const withDrift = (context: ShotSetup & Pick<Work, 'drifts'>, drift: DriftMonitor) => ({
+  ...context.drifts,
+  [beliefKey(context)]: drift,
+})
+
+/** What a shot that is ground now is pulled with. */
+export const setupNow = ({ recipe, coffee, grinder, person, notch, purged }: Work): ShotSetup => ({
+  recipe,
+  coffee,
+  grinder,
+  person,
+  notch,
+  purged,
+})
+
+/** Where a grinder stands before anything is known of it. */
+const someNotch = 10
+
+/** Takes a grinder into use, as it was left. */
+export function useGrinder<W extends Work>(work: W, grinder: number): W {
+  if (grinder === work.grinder) return work
+  const { notch, purged, coffee, isWorked } = work
+  const { [grinder]: found, ...rest } = work.others
+  const setup = found ?? { notch: someNotch, purged: true, coffee, isWorked: false }
+  return {
+    ...work,
+    ...setup,
+    grinder,
+    others: { ...rest, [work.grinder]: { notch, purged, coffee, isWorked } },
+  }
+}
+
+/** What differs from the grinder in use when another is taken into use. */
+export const grinderChange = (work: Work, grinder: number): Partial<Work> => {
+  const { notch, purged, coffee, isWorked, others } = useGrinder(work, grinder)
+  return { grinder, notch, purged, coffee, isWorked, others }
+}
+
 export const newShot = (id: string): CurrentShot => ({ id, looks: [], tastes: [], handOff: 'running' })
 
 export const newTally = (at: number): Tally => ({
@@ -183,10 +255,13 @@ export function startLoop(start: LoopStart): LoopContext {
     person: start.person ?? null,
     roasted: {},
     room: {},
-    notch: start.notch ?? 10,
+    notch: start.notch ?? someNotch,
     purged: true,
     beliefs: start.beliefs ?? {},
-    drift: beginDriftMonitor(),
+    isWorked: false,
+    others: {},
+    dose: null,
+    drifts: {},
     current: newShot(entryId('loop', start.now, 0)),
     step: null,
     stepSaid: false,
@@ -196,7 +271,8 @@ export function startLoop(start: LoopStart): LoopContext {
     undo: [],
     made: 0,
     randomSeed: start.randomSeed ?? 1,
-    forgottenSaid: false,
+    pours: [],
+    stopHeard: null,
   }
 }
 

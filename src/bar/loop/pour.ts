@@ -2,166 +2,170 @@ import { pullShot } from '../../coffee/index.ts'
 import type { NewEntry } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { earcon, prompt, say, warn } from '../say.ts'
-import { assess, judged, stepCues, driftCues, warningEntries } from './assess.ts'
 import { as, nowOf, undoable, type Effect, type LoopAction } from './effect.ts'
-import { newShot, recipeOf, type CurrentShot, type LoopContext, type Place } from './loopContext.ts'
-import { marksUntil, pourEnded, pourMarks, pourStarted, pourTag } from './pourMarks.ts'
+import { endPour, withoutPour } from './endPour.ts'
+import {
+  newShot,
+  recipeOf,
+  setupNow,
+  useGrinder,
+  type LoopContext,
+  type Pour,
+  type ShotSetup,
+  type Work,
+} from './loopContext.ts'
+import { pourMarks, pourStarted, pourTag } from './pourMarks.ts'
+import { endOf, latestPour, pourOf, startOf } from './whichPour.ts'
 
-/** The shot in hand as it was before its pour began. */
-const dosed = ({ id, dose }: CurrentShot): CurrentShot => ({
-  ...newShot(id),
-  ...(dose !== undefined && { dose }),
+const windowOf = (context: LoopContext, { setup }: Pour) =>
+  recipeOf({ ...context, recipe: setup.recipe }).window
+
+/** A basket that was not pulled after all: the old grounds that it holds are still to come. */
+function notPulled(context: LoopContext, setup: ShotSetup): Partial<Work> {
+  const there = useGrinder(context, setup.grinder)
+  if (setup.purged || there.notch !== setup.notch) return {}
+  const { grinder, notch, purged, coffee, isWorked, others } = useGrinder(
+    { ...there, purged: false },
+    context.grinder,
+  )
+  return { grinder, notch, purged, coffee, isWorked, others }
+}
+
+/** A pour that was none: the basket is still as it was dosed. */
+const abort = (context: LoopContext, pour: Pour, effect: Effect): Effect => ({
+  ...effect,
+  change: {
+    ...notPulled(context, pour.setup),
+    ...withoutPour(context, pour),
+    dose: pour.dose ?? null,
+    stopHeard: null,
+  },
+  unwatch: [pour.id],
+  cues: [{ kind: 'cancel', tag: pourTag(pour.id) }, ...(effect.cues ?? [])],
 })
 
-/** The pour has ended: time, verdict, advice; the log; the drift monitor; the hand-off clocks. */
-function endPour(context: LoopContext, place: Place, end: number, at: number): Effect {
-  const recipe = recipeOf(context)
-  const start = context.current.start ?? end
-  const seconds = context.current.practice?.seconds ?? end - start
-  const pulled: CurrentShot = {
-    ...context.current,
-    end,
-    seconds,
-    looks: context.current.practice?.looks ?? context.current.looks,
-    entry: entryId('loop', at, context.made),
+/** A pour whose time nobody can vouch for. */
+const lost = (context: LoopContext, pour: Pour, at: number): Effect => {
+  const entry: NewEntry = { kind: 'lost', at, what: 'pour', since: pour.start }
+  return {
+    ...abort(context, pour, { cues: [earcon('trouble'), warn('pour.lost')] }),
+    entries: [entry],
   }
-  const tally = {
-    ...context.tally,
-    shots: context.tally.shots + 1,
-    sinceCalibration: context.tally.sinceCalibration + 1,
-  }
-  const { change, step, judgement, isFirstHit, warning } = assess({ ...context, tally }, pulled)
-  const { current } = change
-  const { serve } = judgement
-  const shot: NewEntry = {
-    kind: 'shot',
-    at,
-    shot: current.id,
-    recipe: context.recipe,
-    coffee: context.coffee,
-    grinder: context.grinder,
-    ...(context.person !== null && { person: context.person }),
-    seconds,
-    windowOpens: recipe.window.opens,
-    windowCloses: recipe.window.closes,
-    notch: context.notch,
-    ...(current.dose !== undefined && { dose: current.dose }),
-    ...(current.firstDrip !== undefined && { firstDrip: current.firstDrip }),
-    purged: context.purged,
-    practice: context.settings.practice,
-  }
-  return undoable(
-    context,
-    place,
-    {
-      // advice and drift wait until the cup is in a liquid: those ten seconds belong to the hand-off
-      change: {
-        ...change,
-        forgottenSaid: false,
-        stepSaid: !serve,
-        driftToSay: serve ? warning : null,
-      },
-      cues: [
-        ...(serve ? [] : [warn('shot.condemned')]),
-        ...pourEnded(seconds, recipe.window),
-        ...(isFirstHit && tally.sinceCalibration > 1
-          ? [say('shot.first-hit', { shots: tally.sinceCalibration })]
-          : []),
-        ...(serve ? [] : [...stepCues(context, step), ...driftCues(warning)]),
-      ],
-      entries: [
-        shot,
-        ...(serve ? [] : [judged(current, step, serve, at)]),
-        ...warningEntries(warning, current, at),
-      ],
-      tell: [{ type: 'poured', shot: current.id, end, at, mayBeServed: serve }],
-    },
-    { poured: current.id },
-  )
 }
 
 /** The pour, from the button to its end. */
 export const pourActions = {
   promptReady: () => ({ cues: [prompt('ready.prompt')] }),
+
   beginPour: (context, event, place) => {
-    const { onset } = as(event, 'start pour')
+    const start = startOf(context, event)
+    if ('refusal' in start) return { cues: [earcon('not understood'), start.refusal] }
+    const onset = nowOf(context, event)
     const recipe = recipeOf(context)
     // every pour is a shot of its own: what the log holds of one that was taken back is not the next one's
     const id = entryId('loop', onset, context.made)
-    const fresh = context.current.seconds === undefined ? { ...context.current, id } : newShot(id)
     const practice = context.bench
       ? pullShot(context.bench, { notch: context.notch, recipe, at: onset })
       : undefined
-    return undoable(context, place, {
-      change: {
-        current: {
-          ...fresh,
-          start: onset,
-          ...(practice && { practice: { seconds: practice.shot.seconds, looks: practice.shot.looks } }),
-        },
-        ...(practice && { bench: practice.bench }),
-        forgottenSaid: false,
+    const pour: Pour = {
+      ...newShot(id),
+      ...(context.dose !== null && { dose: context.dose }),
+      start: onset,
+      group: start.group,
+      setup: setupNow(context),
+      ...(practice && { practice: { seconds: practice.shot.seconds, looks: practice.shot.looks } }),
+    }
+    const renamed = start.running.filter((running) => !context.pours.includes(running))
+    const effect = undoable(
+      context,
+      place,
+      {
+        // a full dose carries the old grounds out of the grinder, whether "purged" was said or not
+        change: { dose: null, purged: true, isWorked: true, ...(practice && { bench: practice.bench }) },
+        cues: [
+          ...renamed.flatMap((running) => [
+            { kind: 'cancel', tag: pourTag(running.id) } as const,
+            ...pourMarks(running, windowOf(context, running), onset),
+          ]),
+          ...pourStarted(pour, recipe.window, practice?.shot),
+        ],
+        watch: [{ shot: id, start: onset, practiceSeconds: practice?.shot.seconds ?? null }],
       },
-      cues: pourStarted(onset, recipe.window, practice?.shot),
-    })
+      { began: id },
+    )
+    // entry ids come of what was made: two pours that begin at the same moment differ
+    return {
+      ...effect,
+      change: { ...effect.change, pours: [...start.running, pour], made: context.made + 1 },
+    }
   },
 
   noteFirstDrip: (context, event) => {
-    const firstDrip = nowOf(context, event) - (context.current.start ?? 0)
+    const pour = latestPour(context)
+    if (!pour) return {}
+    const firstDrip = nowOf(context, event) - pour.start
     return {
-      change: { current: { ...context.current, firstDrip } },
+      change: { pours: withPour(context, { ...pour, firstDrip }) },
       cues: [say('pour.time-now', { seconds: Math.round(firstDrip) })],
     }
   },
 
   /** A sign that is said while it pours. Blond is early only before the window opens. */
   noteSign: (context, event) => {
+    const pour = latestPour(context)
+    if (!pour) return {}
     const { look } = as(event, 'look').slots
-    const seconds = nowOf(context, event) - (context.current.start ?? 0)
-    const isTimely = look === 'blond early' && seconds >= recipeOf(context).window.opens
-    const looks = isTimely ? context.current.looks : [...new Set([...context.current.looks, look])]
-    return { change: { current: { ...context.current, looks } }, cues: [say('shot.seen')] }
+    const isTimely =
+      look === 'blond early' && nowOf(context, event) - pour.start >= windowOf(context, pour).opens
+    const looks = isTimely ? pour.looks : [...new Set([...pour.looks, look])]
+    return { change: { pours: withPour(context, { ...pour, looks }) }, cues: [say('shot.seen')] }
   },
 
   endPour: (context, event, place) => {
-    const { onset } = as(event, 'stop pour')
-    return endPour(context, place, onset, onset)
+    const pour = pourOf(context, event)
+    const end = endOf(context, event)
+    return pour ? endPour(context, place, pour, end, nowOf(context, event)) : {}
   },
 
-  endPracticePour: (context, _event, place) => {
-    const end = (context.current.start ?? 0) + (context.current.practice?.seconds ?? 0)
-    return endPour(context, place, end, end)
+  /** Two pour, and which one ended was not said. The moment is kept. */
+  askWhich: (context, event) => ({
+    change: { stopHeard: nowOf(context, event) },
+    cues: [warn('pour.which')],
+  }),
+
+  noPourThere: (_context, event) =>
+    event.type === 'stop group'
+      ? { cues: [earcon('not understood'), say('pour.none-there', { group: `word.${event.slots.group}` })] }
+      : {},
+
+  falseStart: (context, event) => {
+    const pour = event.type === 'undo' ? latestPour(context) : pourOf(context, event)
+    return pour ? abort(context, pour, { cues: [say('pour.false-start')] }) : {}
   },
 
-  /** The basket is still as it was dosed; only the pour is forgotten. */
-  falseStart: (context) => ({
-    change: { current: dosed(context.current), undo: context.undo.slice(0, -1) },
-    cues: [{ kind: 'cancel', tag: pourTag }, say('pour.false-start')],
-  }),
+  askForgotten: (context, event) => {
+    const pour = pourOf(context, event)
+    if (!pour) return {}
+    return { cues: [warn('pour.forgotten', { seconds: Math.round(nowOf(context, event) - pour.start) })] }
+  },
 
-  askForgotten: (context, event) => ({
-    change: { forgottenSaid: true },
-    cues: [
-      warn('pour.forgotten', {
-        seconds: Math.round(nowOf(context, event) - (context.current.start ?? 0)),
-      }),
-    ],
-  }),
+  resumePour: (context, event) => {
+    const pour = pourOf(context, event)
+    if (!pour) return {}
+    return {
+      cues: [warn('pour.restored'), ...pourMarks(pour, windowOf(context, pour), nowOf(context, event))],
+    }
+  },
 
-  resumePour: (context, event) => ({
-    cues: [
-      warn('pour.restored'),
-      ...pourMarks(context.current.start ?? 0, recipeOf(context).window, nowOf(context, event)),
-    ],
-  }),
+  losePour: (context, event) => {
+    const pour = pourOf(context, event)
+    return pour ? lost(context, pour, nowOf(context, event)) : {}
+  },
 
-  losePour: (context, event) => ({
-    change: { current: newShot(context.current.id) },
-    cues: [earcon('trouble'), warn('pour.lost')],
-    entries: [{ kind: 'lost', at: nowOf(context, event), what: 'pour', since: context.current.start ?? 0 }],
-  }),
+  /** The time, for the pours that are watched. */
+  watchPours: (_context, event) =>
+    event.type === 'tick' || event.type === 'resumed' ? { toPours: event } : {},
 } satisfies Record<string, LoopAction>
 
-/** Whether a pour has run so long that its marks have ended. */
-export const isForgotten = (context: LoopContext, at: number) =>
-  !context.forgottenSaid && context.current.start !== undefined && at - context.current.start > marksUntil
+const withPour = (context: LoopContext, changed: Pour) =>
+  context.pours.map((pour) => (pour.id === changed.id ? changed : pour))

@@ -1,4 +1,4 @@
-import { beginDriftMonitor, checkRecipe, doseFor, OutOfRange, type Recipe } from '../../coffee/index.ts'
+import { checkRecipe, doseFor, OutOfRange, type Recipe } from '../../coffee/index.ts'
 import { logged, refuse, say } from '../say.ts'
 import { as, nowOf, switched, undoable, type Effect, type HouseChange, type LoopAction } from './effect.ts'
 import { beliefOf, recipeOf, type LoopContext, type Place } from './loopContext.ts'
@@ -22,7 +22,7 @@ function setHouse(
   // the first time all of it is logged: other devices have no copy to begin with
   const { name: _name, ...whole } = house
   return undoable(context, place, {
-    change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+    change: { recipes: { ...context.recipes, house }, drifts: {} },
     cues: [logged, say('shift.house', { grams: house.dose, ...house.window })],
     entries: [{ kind: 'recipe set', at, recipe: 'house', ...(before ? change : whole) }],
   })
@@ -40,8 +40,7 @@ export const recipeActions = {
     return switched(
       context,
       place,
-      // sizes on one grinder share its belief, and so its drift
-      { recipe, drift: context.drift },
+      { recipe },
       { kind: 'recipe chosen', at, recipe },
       say('shift.recipe', {
         recipe: `word.${recipe}`,
@@ -85,7 +84,7 @@ export const recipeActions = {
     const { house } = event
     const isNews = context.recipes.house !== null
     return {
-      change: { recipes: { ...context.recipes, house }, drift: beginDriftMonitor() },
+      change: { recipes: { ...context.recipes, house }, drifts: {} },
       cues: isNews ? [say('house.changed'), say('shift.house', { grams: house.dose, ...house.window })] : [],
     }
   },

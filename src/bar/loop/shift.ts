@@ -1,10 +1,37 @@
 import { beginDriftMonitor, carryOver, createBench } from '../../coffee/index.ts'
+import type { NewEntry } from '../events.ts'
 import { entryId } from '../ids.ts'
 import { logged, refuse, say } from '../say.ts'
 import { secondsADay } from './assess.ts'
-import { as, nowOf, switched, undoable, type LoopAction } from './effect.ts'
-import { beliefKey, isWithin, newShot, newTally, ranges, recipeOf, recipeWord } from './loopContext.ts'
+import { as, nowOf, switched, undoable, type Effect, type LoopAction } from './effect.ts'
+import {
+  beliefKey,
+  isWithin,
+  newShot,
+  newTally,
+  ranges,
+  recipeOf,
+  recipeWord,
+  grinderChange,
+  useGrinder,
+  withDrift,
+  type LoopContext,
+  type Place,
+} from './loopContext.ts'
 import { pourTag } from './pourMarks.ts'
+
+/** Goes to another grinder, as it was left. */
+function switchGrinder(context: LoopContext, place: Place, number: number, at: number): Effect {
+  const { coffee, notch } = useGrinder(context, number)
+  const isKnown = number === context.grinder || context.others[number] !== undefined
+  return switched(
+    context,
+    place,
+    grinderChange(context, number),
+    { kind: 'grinder chosen', at, grinder: number },
+    isKnown ? say('shift.grinder.known', { number, coffee, notch }) : say('shift.grinder.new', { number }),
+  )
+}
 
 /** The shift, and what is worked with in it. */
 export const shiftActions = {
@@ -16,11 +43,19 @@ export const shiftActions = {
     return {
       change: {
         beliefs: carried,
-        drift: beginDriftMonitor(),
+        drifts: {},
         tally: newTally(at),
         current: newShot(entryId('loop', at, context.made)),
         step: null,
         purged: true,
+        isWorked: false,
+        others: Object.fromEntries(
+          Object.entries(context.others).map(([grinder, setup]) => [
+            grinder,
+            { ...setup, purged: true, isWorked: false },
+          ]),
+        ),
+        dose: null,
         undo: [],
         bench: context.settings.practice ? createBench(context.randomSeed) : null,
       },
@@ -52,8 +87,13 @@ export const shiftActions = {
   closeShift: (context, event) => {
     const at = nowOf(context, event)
     return {
-      change: { undo: [] },
-      cues: [{ kind: 'cancel', tag: pourTag }, logged, say('shift.closed')],
+      change: { undo: [], pours: [], stopHeard: null },
+      unwatch: context.pours.map(({ id }) => id),
+      cues: [
+        ...context.pours.map(({ id }) => ({ kind: 'cancel', tag: pourTag(id) }) as const),
+        logged,
+        say('shift.closed'),
+      ],
       entries: [{ kind: 'shift closed', at }],
       tell: [{ type: 'report wanted', of: 'shift' }],
     }
@@ -62,11 +102,22 @@ export const shiftActions = {
   chooseCoffee: (context, event, place) => {
     const { number } = as(event, 'coffee').slots
     if (!isWithin(number, ranges.number)) return refuse('trouble.number', number, ranges.number)
+    const at = nowOf(context, event)
+    const chosen: NewEntry = { kind: 'coffee chosen', at, coffee: number }
+    // a coffee is in the hopper of a grinder: choosing it means going there
+    const holder = Object.keys(context.others)
+      .map(Number)
+      .find((grinder) => context.coffee !== number && context.others[grinder]?.coffee === number)
+    if (holder !== undefined) {
+      const effect = switchGrinder(context, place, holder, at)
+      return { ...effect, entries: [...(effect.entries ?? []), chosen] }
+    }
+    // into the hopper of the one in use; the beans before are still on their way through it
     return switched(
       context,
       place,
-      { coffee: number },
-      { kind: 'coffee chosen', at: nowOf(context, event), coffee: number },
+      { coffee: number, purged: context.purged && (!context.isWorked || context.coffee === number) },
+      chosen,
       say('shift.coffee', { number }),
     )
   },
@@ -74,13 +125,7 @@ export const shiftActions = {
   chooseGrinder: (context, event, place) => {
     const { number } = as(event, 'grinder').slots
     if (!isWithin(number, ranges.number)) return refuse('trouble.number', number, ranges.number)
-    return switched(
-      context,
-      place,
-      { grinder: number },
-      { kind: 'grinder chosen', at: nowOf(context, event), grinder: number },
-      say('shift.grinder', { number }),
-    )
+    return switchGrinder(context, place, number, nowOf(context, event))
   },
 
   choosePerson: (context, event, place) => {
@@ -113,9 +158,12 @@ export const shiftActions = {
     return switched(
       context,
       place,
-      belief
-        ? { beliefs: { ...context.beliefs, [beliefKey(context)]: carryOver(belief, 'new bag', at) } }
-        : {},
+      {
+        drifts: withDrift(context, beginDriftMonitor()),
+        ...(belief && {
+          beliefs: { ...context.beliefs, [beliefKey(context)]: carryOver(belief, 'new bag', at) },
+        }),
+      },
       { kind: 'new bag', at, coffee: context.coffee },
       say('shift.bag'),
     )

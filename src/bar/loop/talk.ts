@@ -4,19 +4,20 @@ import type { NewEntry } from '../events.ts'
 import { earcon, logged, oneDecimal, say } from '../say.ts'
 import { nowOf, undoable, type LoopAction, type LoopEvent } from './effect.ts'
 import { recipeWord, type LoopContext } from './loopContext.ts'
-import { pourTag } from './pourMarks.ts'
+import { latestPour } from './whichPour.ts'
 import { whyNot } from './whyNot.ts'
 
 /** Values of the `place.*` sentences. */
 function placeValues(context: LoopContext, event: LoopEvent): SentenceValues {
   const now = nowOf(context, event)
+  const pour = latestPour(context)
   return {
     recipe: recipeWord(context),
     coffee: context.coffee,
     grinder: context.grinder,
     notch: context.notch,
     shots: context.tally.shots,
-    seconds: oneDecimal(context.current.seconds ?? Math.max(0, now - (context.current.start ?? now))),
+    seconds: oneDecimal(pour ? Math.max(0, now - pour.start) : (context.current.seconds ?? 0)),
   }
 }
 
@@ -35,15 +36,10 @@ export const talkActions = {
     cues: context.step ? [say(context.step.reason, { ...context.step.values })] : [say('talk.no-reason')],
   }),
 
-  time: (context, event, place) => {
-    if (place === 'pouring')
-      return {
-        cues: [
-          say('pour.time-now', {
-            seconds: Math.round(nowOf(context, event) - (context.current.start ?? nowOf(context, event))),
-          }),
-        ],
-      }
+  time: (context, event) => {
+    const pour = latestPour(context)
+    if (pour)
+      return { cues: [say('pour.time-now', { seconds: Math.round(nowOf(context, event) - pour.start) })] }
     const last = context.tally.lastSeconds
     return {
       cues: [last !== null ? say('talk.last-time', { seconds: oneDecimal(last) }) : say('talk.no-time')],
@@ -69,11 +65,7 @@ export const talkActions = {
     const at = nowOf(context, event)
     return {
       change: { ...step.work, undo: context.undo.slice(0, -1) },
-      cues: [
-        { kind: 'cancel', tag: pourTag },
-        ...(step.entries.length > 0 ? [logged] : []),
-        say('talk.undone'),
-      ],
+      cues: [...(step.entries.length > 0 ? [logged] : []), say('talk.undone')],
       entries: step.entries.map((entry): NewEntry => ({ kind: 'taken back', at, entry })),
       tell: [
         ...(step.poured === undefined ? [] : [{ type: 'unpoured', shot: step.poured } as const]),

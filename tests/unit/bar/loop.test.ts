@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { recipeOf } from '../../../src/bar/index.ts'
+import { driftOf, recipeOf } from '../../../src/bar/index.ts'
 import { driveBar } from './driveBar.ts'
 
 const opened = (settings = {}) => driveBar(settings).say('open shift')
@@ -78,7 +78,7 @@ describe('the loop', () => {
     const bar = opened().say('start pour').wait(8)
     bar.cues.splice(0)
     bar.say('stop pour')
-    expect(bar.cues).toContainEqual({ kind: 'cancel', tag: 'pour' })
+    expect(bar.cues).toContainEqual({ kind: 'cancel', tag: expect.stringMatching(/^pour /) })
   })
 
   it('hears a stop within two seconds as a false start and logs no shot', () => {
@@ -143,10 +143,9 @@ describe('the loop', () => {
   it('counts a corrected time as if it had been timed so: the drift, and the shots until the window was hit', () => {
     const timed = opened().pull(9).say('next').say('leave it').pull(19)
     const corrected = opened().pull(9).say('next').say('leave it').pull(12).say('time was', { seconds: 19 })
-    expect(corrected.loop.drift.values).toHaveLength(timed.loop.drift.values.length)
-    timed.loop.drift.values.forEach((value, index) =>
-      expect(corrected.loop.drift.values[index]).toBeCloseTo(value, 9),
-    )
+    const counted = driftOf(timed.loop).values
+    expect(driftOf(corrected.loop).values).toHaveLength(counted.length)
+    counted.forEach((value, index) => expect(driftOf(corrected.loop).values[index]).toBeCloseTo(value, 9))
     expect(corrected.loop.tally.shotsToHit).toBe(2)
     expect(corrected.said()).toContain('shot.first-hit')
     const missed = opened().pull(19).say('time was', { seconds: 12 })
@@ -224,7 +223,7 @@ describe('undo', () => {
   it('goes back to where the last thing was said, and logs that it was taken back', () => {
     const bar = opened().say('next').say('dose', { amount: 18 }).say('undo')
     expect(bar.place).toBe('dose')
-    expect(bar.loop.current.dose).toBeUndefined()
+    expect(bar.loop.dose).toBeNull()
     bar.say('undo')
     expect(bar.place).toBe('grind')
   })

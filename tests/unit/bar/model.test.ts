@@ -39,8 +39,9 @@ const time: Record<string, Step> = {
 /** What distinguishes one situation from another, whatever the numbers are. */
 const key = (bar: ReturnType<typeof driveBar>) => {
   const { place, listening, asking, waiting } = bar.situation
-  const { current, undo, purged } = bar.loop
-  const length = current.start === undefined ? 0 : Math.min(2, Math.floor((bar.now - current.start) / 6))
+  const { pours, undo, purged } = bar.loop
+  const start = pours.at(-1)?.start
+  const length = start === undefined ? 0 : Math.min(2, Math.floor((bar.now - start) / 6))
   return `${place} ${listening} ${asking} ${Math.min(waiting, 1)} ${place === 'pouring' ? length : ''} ${undo.length > 0} ${purged}`
 }
 
