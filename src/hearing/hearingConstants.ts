@@ -26,7 +26,7 @@ export const decoding = {
 export const calibration = {
   /** odds = scale * (score over talk - even) */
   scale: 1,
-  even: 1,
+  even: 2,
   /** beyond this the evidence is as good as certain, either way */
   most: 7,
 } as const
