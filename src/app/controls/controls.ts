@@ -194,7 +194,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     say('control.undo', 'Backspace', plain('undo')),
     say('control.pause listening', 'KeyP', plain('pause listening')),
     say('control.report', 'KeyV', plain('report')),
-    say('control.week report', 'Shift+KeyY', plain('week report')),
+    say('control.week report', 'Quote', plain('week report')),
     choose('control.prompts', 'Semicolon', [
       option('control.prompts.long', { setting: 'prompts', value: 'long' }),
       option('control.prompts.short', { setting: 'prompts', value: 'short' }),
@@ -219,7 +219,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     ),
     choose(
       'control.window',
-      'Shift+KeyY',
+      'Shift+Quote',
       usualWindows.map(({ label, opens, closes }) => ({
         label,
         meaning: { intent: 'window', slots: { opens, closes } },

@@ -34,6 +34,7 @@ describe('what the help says', () => {
     'help.paused': openIn({ listening: 'paused' }),
     'help.confirm': openIn({ asking: 'confirming' }),
     'help.settings': openIn({ asking: 'setting' }),
+    'help.window': openIn({ place: 'closed' }),
     'greeting.first': openIn({ place: 'closed' }),
     'talk.paused': openIn({ listening: 'paused' }),
   }
@@ -41,6 +42,11 @@ describe('what the help says', () => {
   /** Clauses that do not stand for themselves: what they mean, in full. An empty list is no command. */
   const inFull: Readonly<Record<string, readonly string[]>> = {
     'you can say': [],
+    'i take {opens} to {closes} seconds for the window': [],
+    'if this house works with another': [],
+    'say so': [],
+    window: ['window twenty five to thirty two'],
+    'and both numbers': [],
     'at any time': [],
     'triple or house': ['recipe triple', 'recipe house'],
     'coffee and a number': ['coffee two', 'coffee number twelve'],
