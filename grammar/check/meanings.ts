@@ -40,4 +40,5 @@ const settings: Record<SettingChange['setting'], true> = {
   'name to call': true,
   'screen reader': true,
   practice: true,
+  pump: true,
 }

@@ -40,6 +40,7 @@ import {
   type Announcer,
 } from '../speaking/index.ts'
 import { createBarClock } from './device/barClock.ts'
+import { linkPump } from './live/pumpLink.ts'
 import type { Observation } from './live/observe.ts'
 
 /** Seconds between the ticks that tell the machines the time. Nothing that sounds depends on them. */
@@ -235,6 +236,14 @@ export async function startCompanion({ language, model, report }: CompanionOptio
     if (spoken && teaches(sentence)) ear.setTeaching()
   })
 
+  const pump = linkPump({
+    bar,
+    clock,
+    context,
+    send: (event) => send(event, false),
+    onDeaf: () => warn('pump.deaf'),
+  })
+
   let hasHeard = false
   function hearingChanged(state: EarState) {
     if (state.kind === 'loading') report({ kind: 'loading', at: clock.now(), share: state.progress })
@@ -299,6 +308,7 @@ export async function startCompanion({ language, model, report }: CompanionOptio
       clearInterval(ticking)
       bar.stop()
       ear.close()
+      pump.close()
       announcer.close()
       await logbook.close()
     },

@@ -1,6 +1,7 @@
 import { clockActions } from './clocks.ts'
 import { confirmingActions } from './confirming.ts'
 import { drillsActions } from './drills.ts'
+import { pumpActions } from './pump.ts'
 import { repairActions } from './repair/repair.ts'
 import { settingsActions } from './settingsActions.ts'
 import { talkActions } from './talk.ts'
@@ -13,5 +14,6 @@ export const barActions = {
   ...confirmingActions,
   ...drillsActions,
   ...repairActions,
+  ...pumpActions,
 }
 export type BarActionName = keyof typeof barActions

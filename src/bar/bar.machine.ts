@@ -91,10 +91,13 @@ export const barMachine = base
       'moved in drill': { actions: 'passToLoop' },
       // --- from the app
       begin: { actions: 'greet' },
-      tick: { actions: 'spreadTime' },
+      tick: { actions: ['spreadTime', 'followRun'] },
       resumed: { actions: ['spreadTime', 'greetBack'] },
       trouble: { actions: 'warnOfTrouble' },
       utterance: { actions: 'hear' },
+      'pump known': { actions: 'knowPump' },
+      'pump began': { actions: 'beginRun' },
+      'pump ended': { actions: 'endRun' },
       'new settings': { actions: 'useSettings' },
       'person named': { actions: 'namePerson' },
       'house card': { actions: 'passToLoop' },
@@ -112,6 +115,7 @@ export const barMachine = base
       set: { actions: 'changeSetting' },
       server: { actions: 'askServer' },
       'model back': { actions: 'askForModel' },
+      'forget pump': { actions: 'forgetPump' },
       // --- every other command is for the loop, or for the drill that is being done
       '*': { guard: 'isCommand', actions: 'passToWork' },
     },

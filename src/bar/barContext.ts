@@ -10,6 +10,7 @@ import type { HandOffEnded } from './handOff/handOff.machine.ts'
 import type { HandOffClock } from './handOff/handOffCues.ts'
 import type { Condemned, HouseEvent, Overruled, Poured, ReportWanted, Unpoured } from './loop/effect.ts'
 import type { LoopStart } from './loop/loopContext.ts'
+import { noPump, type Pump, type PumpEvent } from './pump.ts'
 import { noRepair, type Repair, type RepairQuestion } from './repair/repairContext.ts'
 import type { SettingName, Settings } from './settings.ts'
 
@@ -46,6 +47,8 @@ export interface BarContext {
   readonly condemned: Condemnation | null
   /** a command that waits for its yes */
   readonly pending: CommandEvent | null
+  /** what the microphone says of the pump */
+  readonly pump: Pump
   /** words that were not obeyed, and what was asked about them */
   readonly repair: Repair
   /** entries of the last cups of which nobody said where they went, in a row */
@@ -79,6 +82,7 @@ export type BarEvent =
   | { type: 'pedal pressed'; code: string; at: number }
   /** a person's number was given a name */
   | { type: 'person named'; number: number; name: string; at: number }
+  | PumpEvent
   | HouseEvent
   | Upward
   | Poured
@@ -102,6 +106,8 @@ export type BarEmitted =
   | { type: 'server'; request: ServerRequest }
   /** the recognition model before is asked for: whoever chose it answers */
   | { type: 'model back' }
+  /** what was learnt of the pump is to be deleted: whoever hears it does */
+  | { type: 'forget pump' }
 
 export function startBar(input: BarInput): BarContext {
   return {
@@ -115,6 +121,7 @@ export function startBar(input: BarInput): BarContext {
     cups: 1,
     condemned: null,
     pending: null,
+    pump: noPump,
     repair: noRepair,
     unnamed: [],
     clockOffered: null,

@@ -2,6 +2,7 @@ import { createActor, type Actor, type Snapshot } from 'xstate'
 import type { Drill } from '../messages/drill.ts'
 import { barMachine } from './bar.machine.ts'
 import type { BarInput } from './barContext.ts'
+import { noPump } from './pump.ts'
 import { noRepair } from './repair/repairContext.ts'
 import { keepSettings } from './settings.ts'
 
@@ -105,7 +106,7 @@ export function saveBar(bar: Pick<Actor<typeof barMachine>, 'getPersistedSnapsho
     bar: {
       ...stored,
       context: {
-        ...without(stored.context, 'drills', 'voices', 'start', 'repair'),
+        ...without(stored.context, 'drills', 'voices', 'start', 'repair', 'pump'),
         drillInput: drillInput ? slim(drillInput as Values) : null,
       },
       children: { ...stored.children, ...(drill && { drill: withContext(drill, slim) }) },
@@ -129,7 +130,7 @@ function refresh(given: Stored, input: BarInput): Stored {
   const stored: Stored = {
     ...given,
     value: { ...given.value, asking },
-    context: { unnamed: [], clockOffered: null, ...given.context, repair: noRepair },
+    context: { unnamed: [], clockOffered: null, ...given.context, repair: noRepair, pump: noPump },
   }
   const settings = keepSettings(stored.context.settings)
   const drills = new Map(input.drills.map((drill) => [drill.id, drill]))

@@ -31,6 +31,8 @@ export const settingsSchema = v.object({
   screenReader: v.optional(v.boolean(), false),
   /** pull shots on the simulated bench, without coffee */
   practice: v.optional(v.boolean(), false),
+  /** listen for the pump, learn it, and time the pour by it */
+  pump: v.optional(v.boolean(), false),
   /** keyboard code the foot switch sends */
   pedal: v.optional(v.pipe(v.string(), v.maxLength(40)), 'F13'),
   /** letters, digits and signs on the keyboard are commands; the space bar and the pedal always are */
@@ -116,6 +118,8 @@ export function changeSetting(
       return made('nameToCall', change.value)
     case 'screen reader':
       return made('screenReader', change.value)
+    case 'pump':
+      return made('pump', change.value)
     case 'practice':
       return made('practice', change.value)
   }

@@ -17,6 +17,7 @@ function settingCue(settings: Settings, setting: SettingName): Cue {
     case 'nameToCall':
     case 'screenReader':
     case 'practice':
+    case 'pump':
       return say(`setting.${setting}.${settings[setting] ? 'on' : 'off'}`)
     case 'speed':
       return say('setting.speed')

@@ -68,7 +68,7 @@ export type SettingChange =
   | { setting: 'hand-off clock'; value: boolean }
   | { setting: 'prompts'; value: 'long' | 'short' | 'warnings' }
   | { setting: 'voice'; change: 'next' }
-  | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice'; value: boolean }
+  | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice' | 'pump'; value: boolean }
 
 /** Recipes by the names in which they are asked for. */
 export const recipeNames = ['single', 'double', 'triple', 'ristretto', 'long', 'house'] as const
@@ -137,6 +137,8 @@ export interface Slots {
   'learn pedal': null
   /** goes back to the recognition model before */
   'model back': null
+  /** deletes what was learnt of the pump */
+  'forget pump': null
   /** use it or not, exchange at once, how it stands, and where it is, which cannot be said */
   server: { request: ServerRequest }
   // the shift
@@ -170,7 +172,7 @@ export interface Slots {
 export type Intent = keyof Slots
 
 /** Where a command came from. Only voice has a confidence below 1. */
-export type Source = 'voice' | 'key' | 'touch' | 'pedal'
+export type Source = 'voice' | 'key' | 'touch' | 'pedal' | 'pump'
 
 /** The words of a command without its time and place: what a grammar's tags spell out. */
 export type Meaning = { [I in Intent]: { intent: I; slots: Slots[I] } }[Intent]
