@@ -33,7 +33,7 @@ export const intentGroups = {
   start: ['start pour', 'start group', 'cups'],
   verdict: ['first drip', 'look', 'taste', 'time was', 'strength', 'drink', 'serve anyway'],
   cup: ['hand off', 'hand off refused', 'discard'],
-  setting: ['learn pedal', 'model back', 'server', 'house recipe'],
+  setting: ['learn pedal', 'model back', 'forget pump', 'server', 'house recipe'],
   drill: ['drill'],
   steering: ['back', 'skip', 'progress', 'stop drill'],
 } as const satisfies Readonly<Record<string, readonly Intent[]>>
