@@ -68,7 +68,10 @@ export type SettingChange =
   | { setting: 'hand-off clock'; value: boolean }
   | { setting: 'prompts'; value: 'long' | 'short' | 'warnings' }
   | { setting: 'voice'; change: 'next' }
-  | { setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice' | 'pump'; value: boolean }
+  | {
+      setting: 'larger moves' | 'digits' | 'name to call' | 'screen reader' | 'practice' | 'pump'
+      value: boolean
+    }
 
 /** Recipes by the names in which they are asked for. */
 export const recipeNames = ['single', 'double', 'triple', 'ristretto', 'long', 'house'] as const

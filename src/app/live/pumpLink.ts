@@ -1,10 +1,9 @@
-import type { Actor } from 'xstate'
-import type { barMachine, BarEvent } from '../../bar/index.ts'
+import type { Bar, BarEvent } from '../../bar/index.ts'
 import { createPumpEar } from '../../hearing/pump/index.ts'
 import type { BarClock } from '../../messages/clock.ts'
 
 interface PumpLinkOptions {
-  bar: Actor<typeof barMachine>
+  bar: Bar
   clock: BarClock
   context: AudioContext
   send: (event: BarEvent) => void

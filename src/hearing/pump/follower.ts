@@ -27,8 +27,8 @@ export const longest = 120
 
 /** Frames before the first evidence in which the pump may have begun to turn: a motor comes up to speed. */
 const reach = 20
-/** how far a frame has risen from the room to the pump, 0 to 1, when the pump has begun or not yet ended */
-const halfway = 0.5
+/** How far a frame has risen from the room to the pump, 0 to 1, when the pump has begun. */
+const risen = 0.3
 
 /** Seconds of silence after which a run is over, as long as it has lasted so far. */
 export type PauseRule = (lasted: number) => number
@@ -110,7 +110,7 @@ export class Follower {
   }
 
   #hasRisen(frame: number): boolean {
-    return frame >= 0 && (this.#rises[frame % this.#rises.length] ?? 0) > halfway
+    return frame >= 0 && (this.#rises[frame % this.#rises.length] ?? 0) > risen
   }
 
   #mayEnd(frame: number): PumpNews | null {
