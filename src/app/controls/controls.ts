@@ -88,7 +88,7 @@ const onGroup = (label: ScreenKey, key: string, intent: 'start group' | 'stop gr
     key,
     groups.map((group) => ({ label: `group.${group}`, meaning: { intent, slots: { group } } })),
   )
-const startGroup = onGroup('control.start group', 'Shift+KeyY', 'start group')
+const startGroup = onGroup('control.start group', 'Shift+KeyJ', 'start group')
 const stopGroup = onGroup('control.stop group', 'Shift+KeyS', 'stop group')
 export const purged = say('control.purged', 'KeyU', plain('purged'))
 export const openShift = say('control.open shift', 'KeyO', plain('open shift'))
