@@ -1,4 +1,11 @@
-import { createActor, type Actor, type SnapshotFrom, type Subscription } from 'xstate'
+import {
+  createActor,
+  type Actor,
+  type AnyActor,
+  type Snapshot,
+  type SnapshotFrom,
+  type Subscription,
+} from 'xstate'
 import type { Entry } from '../messages/entry.ts'
 import { barMachine } from './bar.machine.ts'
 import type { BarEmitted, BarEvent, BarInput } from './barContext.ts'
@@ -7,6 +14,13 @@ import { resumeBar, saveBar, type SavedBar } from './saved.ts'
 
 type BarActor = Actor<typeof barMachine>
 type Emitted = BarEmitted['type']
+type Persisted = ReturnType<BarActor['getPersistedSnapshot']>
+
+/** The bar and its parts as they were before an event. */
+interface Captured {
+  snapshot: SnapshotFrom<typeof barMachine>
+  children: readonly { id: string; child: AnyActor; was: Snapshot<unknown> }[]
+}
 
 /** The bar as the app holds it: it answers events, and no event can end it. */
 export interface Bar {
@@ -99,8 +113,31 @@ export function startDurableBar({ input, saved, onSetAside, machine = barMachine
     return failure === null && isAlive(actor)
   }
 
+  /** Snapshots are never changed, so that to keep them costs nothing, however much they hold. */
+  function capture(): Captured {
+    const snapshot = actor.getSnapshot()
+    const children = Object.entries(snapshot.children).flatMap(([id, child]) =>
+      child ? [{ id, child: child as AnyActor, was: child.getSnapshot() as Snapshot<unknown> }] : [],
+    )
+    return { snapshot, children }
+  }
+
+  /** The captured state in the form from which a bar can be started. */
+  function persisted({ snapshot, children }: Captured): Persisted {
+    const whole = machine.getPersistedSnapshot(snapshot) as Persisted & {
+      children: Record<string, { snapshot: unknown }>
+    }
+    // the parts may have gone on, or failed, since
+    for (const { id, child, was } of children) {
+      const part = whole.children[id]
+      if (part) whole.children[id] = { ...part, snapshot: child.logic.getPersistedSnapshot(was) }
+    }
+    return whole
+  }
+
   /** @returns false when the state had to be given up */
-  function goBack(good: ReturnType<BarActor['getPersistedSnapshot']>): boolean {
+  function goBack(before: Captured): boolean {
+    const good = persisted(before)
     actor.stop()
     inARow += 1
     if (inARow <= mostInARow)
@@ -150,7 +187,7 @@ export function startDurableBar({ input, saved, onSetAside, machine = barMachine
 
   const bar: Bar = {
     send(event) {
-      const good = actor.getPersistedSnapshot() as ReturnType<BarActor['getPersistedSnapshot']>
+      const good = capture()
       now = Math.max(now, 'onset' in event ? event.onset : 'at' in event ? event.at : now)
       if (attempt(event)) inARow = 0
       else {
