@@ -73,10 +73,13 @@ export const pumpActions = {
   endRun: (context, event, work) => {
     if (event.type !== 'pump ended') return {}
     const change = { pump: { ...context.pump, run: null } }
-    const start = work.loop.current.start
+    const { pours } = work.loop
+    if (!isFollowed(context)) return { change }
+    // one microphone cannot say which group it was
+    if (pours.length > 1) return { change, cues: [say('pump.two-groups')] }
     // a pour that a word has ended, or began long after the pump did, is not this run's
-    const isItsPour = work.place === 'pouring' && start !== undefined && Math.abs(start - event.onset) < 3
-    if (!isFollowed(context) || !isItsPour) return { change }
+    const isItsPour = pours.some(({ start }) => Math.abs(start - event.onset) < 3)
+    if (!isItsPour) return { change }
     const isFlush = context.pump.run?.started === true && event.end - event.onset < shortestShot
     return { change, toLoop: [command(isFlush ? 'undo' : 'stop pour', event.end)] }
   },

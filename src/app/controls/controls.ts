@@ -366,7 +366,7 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
     onOff('control.screen reader', 'Shift+KeyZ', 'screen reader'),
     onOff('control.hand-off clock', 'Shift+KeyJ', 'hand-off clock'),
     onOff('control.practice', 'Shift+KeyU', 'practice'),
-    onOff('control.pump', 'Shift+KeyJ', 'pump'),
+    onOff('control.pump', 'Shift+Slash', 'pump'),
     say('control.forget pump', 'Shift+KeyY', plain('forget pump')),
     learnPedal,
     say('control.model back', 'Shift+KeyG', plain('model back')),

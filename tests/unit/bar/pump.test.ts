@@ -58,6 +58,14 @@ describe('a pump that is known', () => {
     expect(shots(driver)).toEqual([17])
   })
 
+  test('does not say which of two groups has ended', () => {
+    const driver = known()
+    driver.say('start group', { group: 'left' }).wait(3).say('start group', { group: 'right' })
+    run(driver, 18)
+    expect(shots(driver)).toEqual([])
+    expect(driver.cues).toContainEqual(expect.objectContaining({ sentence: 'pump.two-groups' }))
+  })
+
   test('is not gone by any more when it is not heard well', () => {
     const driver = known()
     driver.bar.send({ type: 'pump known', isKnown: false, at: driver.now })
