@@ -6,7 +6,7 @@ import { onWake } from './shell/wake.ts'
 import { loadWords, startLanguage } from './words/words.ts'
 
 const { observable, report } = createObservable()
-Object.defineProperty(window, 'earshot', { value: observable })
+window.earshot = observable
 
 // a key or a touch that comes before the texts are there counts
 let isAwake = false
