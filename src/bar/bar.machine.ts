@@ -29,6 +29,10 @@ const base = setup({
     canReopen: ({ context }) => context.lastHandOff !== null,
     /** a command that no part of the bar answers itself */
     isCommand: ({ event }) => 'intent' in event,
+    isTimeWanted: ({ context }) => context.repair.question?.kind === 'time wanted',
+    isStartMissed: ({ context: { repair } }) =>
+      repair.question?.kind === 'missed start' ||
+      (repair.question?.kind === 'time wanted' && repair.question.start === null),
     isAnswerOverdue: ({ context, event }) =>
       event.type === 'tick' && event.at > (context.repair.question?.at ?? 0) + answerWithin,
     isOfferOverdue: ({ context, event }) =>
@@ -83,7 +87,7 @@ export const barMachine = base
       // --- from the work and the clocks
       out: { actions: 'passOn' },
       'report wanted': { actions: 'askForReport' },
-      poured: { actions: 'startClocks' },
+      poured: { actions: ['startClocks', 'goOn'] },
       unpoured: { actions: 'dropClocks' },
       condemned: { actions: 'condemn' },
       overruled: { actions: 'overrule' },
@@ -94,7 +98,7 @@ export const barMachine = base
       tick: { actions: ['spreadTime', 'followRun'] },
       resumed: { actions: ['spreadTime', 'greetBack'] },
       trouble: { actions: 'warnOfTrouble' },
-      utterance: { actions: 'hear' },
+      utterance: { actions: ['rememberSound', 'hear'] },
       'pump known': { actions: 'knowPump' },
       'pump began': { actions: 'beginRun' },
       'pump ended': { actions: 'endRun' },
@@ -111,6 +115,7 @@ export const barMachine = base
       spell: { actions: 'sayAgain' },
       hush: { actions: 'hush' },
       help: { actions: 'help' },
+      'stop pour': { actions: 'stopPour' },
       progress: { actions: 'progress' },
       set: { actions: 'changeSetting' },
       server: { actions: 'askServer' },
@@ -162,8 +167,17 @@ export const barMachine = base
           // a misunderstanding is asked about: yes, no, or the right words
           repairing: {
             on: {
-              yes: { target: 'nothing', actions: 'takeGuess' },
-              no: { target: 'nothing', actions: 'refuseGuess' },
+              yes: { target: 'nothing', actions: 'agree' },
+              no: { target: 'nothing', actions: 'disagree' },
+              'time was': [
+                { guard: 'isTimeWanted', target: 'nothing', actions: 'countTime' },
+                { target: 'nothing', actions: 'dropQuestion' },
+              ],
+              // said once more, it is answered by the question
+              'stop pour': [
+                { guard: 'isStartMissed', actions: 'hush' },
+                { target: 'nothing', actions: 'dropQuestion' },
+              ],
               tick: [
                 { guard: 'isAnswerOverdue', target: 'nothing', actions: ['forgetQuestion', 'spreadTime'] },
                 { actions: 'spreadTime' },

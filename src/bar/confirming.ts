@@ -2,7 +2,7 @@ import type { SentenceId, SentenceValues } from '../messages/cue.ts'
 import type { BarContext } from './barContext.ts'
 import type { BarAction } from './effect.ts'
 import type { CommandEvent } from './events.ts'
-import { repairCue } from './repair/repair.ts'
+import { repairCue } from './repair/repairCue.ts'
 import { say, warn } from './say.ts'
 
 /** Commands that need a yes first, and how it asks. */

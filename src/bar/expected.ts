@@ -7,25 +7,19 @@ const usual: Readonly<Record<Place, readonly Expectation[]>> = {
   closed: [{ intent: 'open shift', times: 4 }],
   grind: [
     { intent: 'next', times: 4 },
-    { intent: 'start pour', times: 4 },
     { intent: 'dose', times: 2 },
   ],
   dose: [
     { intent: 'dose', times: 4 },
     { intent: 'next', times: 4 },
-    { intent: 'start pour', times: 4 },
   ],
-  tamp: [
-    { intent: 'next', times: 4 },
-    { intent: 'start pour', times: 6 },
-  ],
-  ready: [{ intent: 'start pour', times: 8 }],
+  tamp: [{ intent: 'next', times: 4 }],
+  ready: [],
   pouring: [{ intent: 'stop pour', times: 8 }],
   judge: [
     { intent: 'look', times: 2 },
     { intent: 'taste', times: 2 },
     { intent: 'next', times: 3 },
-    { intent: 'start pour', times: 3 },
   ],
   adjust: [{ intent: 'next', times: 3 }],
 }
@@ -35,6 +29,9 @@ const oneNotch: readonly Expectation[] = [
   { intent: 'grind by', slots: { notches: 1 }, times: 20 },
   { intent: 'grind by', slots: { notches: -1 }, times: 20 },
 ]
+
+/** Where no shot pours there is none to stop: what fits either is a start. */
+const start: Expectation = { intent: 'start pour', times: 8 }
 
 /** What the tool has just asked for, advised or done, and so expects to be told. */
 export function expectedNow(
@@ -54,6 +51,7 @@ export function expectedNow(
     ...(place === 'grind' && !purged ? [{ intent: 'purged', times: 6 } as const] : []),
     ...(advised ? [{ intent: 'grind by', slots: { notches: advised }, times: 100 } as const] : []),
     ...usual[place],
+    ...(place === 'pouring' || drill?.includes('pouring') ? [] : [start]),
     ...oneNotch,
   ]
 }

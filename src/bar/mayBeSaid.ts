@@ -9,8 +9,8 @@ const grammarsOf: Readonly<Record<Place, readonly GrammarName[]>> = {
   tamp: ['tamp', 'ready'],
   ready: ['ready'],
   pouring: ['pouring'],
-  judge: ['judge', 'adjust', 'ready'],
-  adjust: ['judge', 'adjust', 'ready'],
+  judge: ['judge', 'timed', 'adjust', 'ready'],
+  adjust: ['judge', 'timed', 'adjust', 'ready'],
 }
 
 /** What decides which words are open. */
@@ -18,6 +18,8 @@ export interface Situation {
   place: Place
   listening: 'on' | 'paused' | 'lost'
   asking: 'nothing' | 'confirming' | 'learning' | 'setting' | 'repairing' | 'offering'
+  /** what was asked for to repair a misunderstanding */
+  wanted?: 'yes or no' | 'time' | 'command'
   /** hand-off clocks that run */
   waiting: number
   /** pours that run while the hands are elsewhere or wait for them; and whether another may begin without a name */
@@ -32,6 +34,7 @@ export function mayBeSaid({
   place,
   listening,
   asking,
+  wanted,
   waiting,
   pours = 0,
   mayStartUnnamed = false,
@@ -41,17 +44,16 @@ export function mayBeSaid({
   const handOff: GrammarName[] = waiting > 0 ? ['handoff'] : []
   if (asking === 'setting') return ['stop', 'talk', 'settings', ...handOff]
   if (asking === 'confirming' || asking === 'learning') return ['stop', 'talk', 'confirm', ...handOff]
-  const answers: GrammarName[] = asking === 'repairing' || asking === 'offering' ? ['confirm'] : []
-  const running: GrammarName[] =
+  const running: readonly GrammarName[] =
     pours > 0 && !drill ? ['pouring', ...(mayStartUnnamed ? (['ready'] as const) : [])] : []
-  return [
-    ...new Set<GrammarName>([
-      'stop',
-      'talk',
-      ...(drill ?? grammarsOf[place]),
-      ...running,
-      ...answers,
-      ...handOff,
-    ]),
-  ]
+  const here = [...(drill ?? grammarsOf[place]), ...running]
+  // "go" sounds like "no"
+  const withAnswers: readonly GrammarName[] = [...here.filter((name) => name !== 'ready'), 'confirm']
+  const open =
+    asking === 'offering' || (asking === 'repairing' && wanted === 'yes or no')
+      ? withAnswers
+      : asking === 'repairing' && wanted === 'time'
+        ? ([...here, 'timed'] as const)
+        : here
+  return [...new Set<GrammarName>(['stop', 'talk', ...open, ...handOff])]
 }

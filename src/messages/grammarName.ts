@@ -19,6 +19,8 @@ export const grammarNames = [
   'ready',
   'pouring',
   'judge',
+  /** "time was": a shot's time, corrected or asked for */
+  'timed',
   'adjust',
   /** at least one hand-off clock runs */
   'handoff',

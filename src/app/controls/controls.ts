@@ -301,10 +301,6 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       tastes.map((taste) => ({ label: `taste.${taste}`, meaning: { intent: 'taste', slots: { taste } } })),
     ),
     say('control.serve anyway', 'Shift+KeyX', plain('serve anyway')),
-    number('control.time was', 'Shift+KeyI', ranges.pour, 1, {
-      label: 'unit.seconds',
-      meaning: (seconds) => ({ intent: 'time was', slots: { seconds } }),
-    }),
     number('control.strength', 'Shift+KeyS', ranges.strength, 1, {
       label: 'unit.percent',
       meaning: (percent) => ({ intent: 'strength', slots: { percent } }),
@@ -328,6 +324,12 @@ export const controls: Readonly<Record<GrammarName, readonly Control[]>> = {
       },
     ),
     next,
+  ],
+  timed: [
+    number('control.time was', 'Shift+KeyI', ranges.pour, 1, {
+      label: 'unit.seconds',
+      meaning: (seconds) => ({ intent: 'time was', slots: { seconds } }),
+    }),
   ],
   adjust: grind,
   handoff: [

@@ -47,6 +47,8 @@ export type LoopEvent =
   | { type: 'moved in drill'; notches: number; at: number }
   /** "end the shift" after its yes */
   | { type: 'shift ends'; at: number }
+  /** a pour whose start or end was missed and that is counted after all; bar clock */
+  | { type: 'missed pour'; start: number; end: number; at: number }
   | { type: 'erased'; person: number }
   | HouseEvent
   | PourEvent

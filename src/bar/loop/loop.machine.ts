@@ -181,6 +181,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
     open: {
       initial: 'grind',
       on: {
+        'missed pour': { target: '.judge', actions: 'countMissedPour' },
         'shift ends': { target: 'closed', actions: 'closeShift' },
         'start pour': starts,
         'start group': starts,

@@ -149,6 +149,24 @@ export const pourActions = {
     return { cues: [warn('pour.forgotten', { seconds: Math.round(nowOf(context, event) - pour.start) })] }
   },
 
+  /** A pour whose start or end was missed, with the times that a person agreed to. */
+  countMissedPour: (context, event, place) => {
+    if (event.type !== 'missed pour') return {}
+    const { start, end, at } = event
+    const running = context.pours.find((pour) => pour.start === start)
+    if (running) return endPour(context, place, running, end, at)
+    const pour: Pour = {
+      ...newShot(entryId('loop', start, context.made)),
+      ...(context.dose !== null && { dose: context.dose }),
+      start,
+      group: null,
+      setup: setupNow(context),
+    }
+    const effect = endPour(context, place, pour, end, at)
+    // as at the start of any pour: the dose carried the old grounds out
+    return { ...effect, change: { ...effect.change, dose: null, purged: true, isWorked: true } }
+  },
+
   resumePour: (context, event) => {
     const pour = pourOf(context, event)
     if (!pour) return {}

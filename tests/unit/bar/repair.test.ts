@@ -11,7 +11,7 @@ import { driveBar } from './driveBar.ts'
 const language = readLanguage('en')
 const opened = () => driveBar().say('open shift')
 const adjusting = () => {
-  const bar = opened().pull(16.4)
+  const bar = opened().pull(14)
   bar.say('hand off', { into: 'milk', which: null }).wait(11).say('next')
   expect(bar.place).toBe('adjust')
   bar.said()
@@ -198,5 +198,152 @@ describe('a command that is understood but closed', () => {
         kind: 'command',
       })
     }
+  })
+})
+
+describe('a missed start', () => {
+  const ready = () => {
+    const bar = opened().say('next').say('next').say('next')
+    bar.said()
+    return bar
+  }
+
+  it('is found when the shot is stopped, and counted after a yes', () => {
+    const bar = ready()
+    bar.hear('go', { confidence: 0.15 }).wait(19).said()
+    bar.hear('stop')
+    expect(bar.cues).toContainEqual(
+      expect.objectContaining({ sentence: 'repair.missed-start', values: { seconds: 19 } }),
+    )
+    bar.said()
+    expect(bar.entries('shot')).toEqual([])
+    bar.wait(3).hear('yes')
+    expect(bar.entries('shot')).toMatchObject([{ seconds: 19 }])
+    expect(bar.place).toBe('judge')
+    expect(bar.situation.waiting).toBe(1)
+    expect(bar.said()).toContain('shot.in-window')
+  })
+
+  it('may have been a sound that was none of the words, or one over the tool’s own voice', () => {
+    const bar = ready()
+    bar.hear('[unk]').wait(21).said()
+    bar.hear('stop')
+    expect(bar.said()).toEqual(['repair.missed-start'])
+    const other = ready()
+    other.hear('go', { overOwnSpeech: true, alone: false, confidence: 0.3 }).wait(20).said()
+    other.hear('stop')
+    expect(other.said()).toEqual(['repair.missed-start'])
+  })
+
+  it('is not counted after a no: the time is asked for, and counted as it is said', () => {
+    const bar = ready()
+    bar.hear('[unk]').wait(21).hear('stop').said()
+    bar.hear('no')
+    expect(bar.said()).toEqual(['repair.no-start'])
+    expect(bar.loop.beliefs).toEqual({})
+    expect(bar.open).toContain('timed')
+    bar.hear('time was eighteen')
+    expect(bar.entries('shot')).toMatchObject([{ seconds: 18 }])
+    expect(bar.place).toBe('judge')
+  })
+
+  it('is said when nothing was heard that could have been one', () => {
+    const bar = ready()
+    bar.wait(60).hear('stop')
+    expect(bar.said()).toEqual(['repair.no-start'])
+    expect(bar.entries('shot')).toEqual([])
+    bar.hear('go')
+    expect(bar.place).toBe('pouring')
+  })
+
+  it('may have been heard as a stop', () => {
+    const bar = ready()
+    bar.hear('stop').wait(20).said()
+    bar.hear('stop')
+    expect(bar.said()).toEqual(['repair.missed-start'])
+  })
+
+  it('is not looked for when the tool is told to be quiet, or a pour has just been stopped', () => {
+    const bar = ready()
+    bar.hear('stop', { overOwnSpeech: true })
+    expect(bar.cues).toEqual([{ kind: 'hush' }])
+    bar.hear('go').wait(20).hear('stop').wait(1).said()
+    bar.hear('stop')
+    expect(bar.said()).toEqual([])
+  })
+})
+
+describe('a missed stop', () => {
+  it('is found when something is said that belongs after the pour, which is then done', () => {
+    const bar = opened().say('start pour').wait(20)
+    bar.hear('stop', { confidence: 0.1 }).wait(2).said()
+    bar.hear('in the oat milk')
+    expect(bar.said()).toEqual(['repair.missed-stop'])
+    expect(bar.entries('shot')).toEqual([])
+    bar.wait(2).hear('yes')
+    expect(bar.entries('shot')).toMatchObject([{ seconds: 20 }])
+    expect(bar.entries('hand-off')).toMatchObject([{ outcome: 'served', into: 'oat milk' }])
+  })
+
+  it('is asked for when nothing was heard that could have been one', () => {
+    const bar = opened().say('start pour').wait(25)
+    bar.said()
+    bar.hear('tastes sour')
+    expect(bar.said()).toEqual(['repair.no-stop'])
+    expect(bar.place).toBe('pouring')
+    bar.hear('time was twenty')
+    expect(bar.entries('shot')).toMatchObject([{ seconds: 20 }])
+  })
+
+  it('leaves the clock running after a no', () => {
+    const bar = opened().say('start pour').wait(12)
+    bar.hear('[unk]').wait(2).hear('tastes sour').said()
+    bar.hear('no')
+    expect(bar.place).toBe('pouring')
+    bar.wait(5).hear('stop')
+    expect(bar.entries('shot')).toMatchObject([{ seconds: 19 }])
+  })
+})
+
+describe('what does not fit', () => {
+  it('"purged" without the move that was advised asks whether it was made', () => {
+    const bar = adjusting()
+    const before = bar.loop.notch
+    bar.hear('purged')
+    expect(bar.said()).toEqual(['repair.moved.one'])
+    expect(bar.entries('purged')).toEqual([])
+    bar.hear('yes')
+    expect(bar.loop.notch).toBe(before + 1)
+    expect(bar.loop.purged).toBe(true)
+    expect(bar.place).toBe('grind')
+  })
+
+  it('"purged" with no move at all asks which way it went', () => {
+    const bar = adjusting()
+    const before = bar.loop.notch
+    bar.say('leave it').said()
+    bar.hear('purged')
+    expect(bar.said()).toEqual(['repair.which-way'])
+    bar.hear('one notch coarser')
+    expect(bar.loop.notch).toBe(before - 1)
+    expect(bar.loop.purged).toBe(true)
+  })
+
+  it('"next" in adjust asks whether the move was made as advised', () => {
+    const bar = adjusting()
+    const before = bar.loop.notch
+    bar.hear('next')
+    expect(bar.said()).toEqual(['repair.moved.one'])
+    bar.hear('no')
+    expect(bar.loop.notch).toBe(before)
+    expect(bar.said()).toEqual(['repair.which-way'])
+    bar.hear('next').hear('yes')
+    expect(bar.loop.notch).toBe(before + 1)
+  })
+
+  it('a pour may be started from adjust', () => {
+    const bar = adjusting()
+    bar.hear('go')
+    expect(bar.place).toBe('pouring')
   })
 })
