@@ -158,8 +158,8 @@ export const barMachine = base
               yes: { target: 'nothing', actions: 'leaveOutClock' },
               no: { target: 'nothing', actions: 'cancelled' },
               tick: [
-                { guard: 'isOfferOverdue', target: 'nothing', actions: 'spreadTime' },
-                { actions: 'spreadTime' },
+                { guard: 'isOfferOverdue', target: 'nothing', actions: ['spreadTime', 'followRun'] },
+                { actions: ['spreadTime', 'followRun'] },
               ],
               '*': { guard: 'isCommand', target: 'nothing', actions: 'dropQuestion' },
             },
@@ -179,8 +179,12 @@ export const barMachine = base
                 { target: 'nothing', actions: 'dropQuestion' },
               ],
               tick: [
-                { guard: 'isAnswerOverdue', target: 'nothing', actions: ['forgetQuestion', 'spreadTime'] },
-                { actions: 'spreadTime' },
+                {
+                  guard: 'isAnswerOverdue',
+                  target: 'nothing',
+                  actions: ['forgetQuestion', 'spreadTime', 'followRun'],
+                },
+                { actions: ['spreadTime', 'followRun'] },
               ],
               '*': { guard: 'isCommand', target: 'nothing', actions: 'dropQuestion' },
             },

@@ -106,7 +106,7 @@ export function saveBar(bar: Pick<Actor<typeof barMachine>, 'getPersistedSnapsho
     bar: {
       ...stored,
       context: {
-        ...without(stored.context, 'drills', 'voices', 'start', 'repair', 'pump'),
+        ...without(stored.context, 'drills', 'voices', 'start', 'pump'),
         drillInput: drillInput ? slim(drillInput as Values) : null,
       },
       children: { ...stored.children, ...(drill && { drill: withContext(drill, slim) }) },
@@ -124,13 +124,12 @@ export function readSaved(value: unknown): SavedBar | null {
 
 /** The stored state with what comes with the program: the drills and voices there are now, and every setting. */
 function refresh(given: Stored, input: BarInput): Stored {
-  // a question about something misheard is stale after a reload
-  const asking =
-    given.value.asking === 'repairing' || given.value.asking === 'offering' ? 'nothing' : given.value.asking
+  // an offer is stale after a reload; a state of before misunderstandings were asked about has none
+  const asking = given.value.asking === 'offering' ? 'nothing' : given.value.asking
   const stored: Stored = {
     ...given,
     value: { ...given.value, asking },
-    context: { unnamed: [], clockOffered: null, ...given.context, repair: noRepair, pump: noPump },
+    context: { unnamed: [], clockOffered: null, repair: noRepair, ...given.context, pump: noPump },
   }
   const settings = keepSettings(stored.context.settings)
   const drills = new Map(input.drills.map((drill) => [drill.id, drill]))

@@ -268,6 +268,7 @@ export const loopMachine = base.extend({ actions }).createMachine({
             look: { actions: 'noteLook' },
             taste: { actions: 'noteTaste' },
             'time was': { actions: 'correctTime' },
+            strength: { actions: 'noteStrength' },
             drink: { actions: 'noteDrink' },
             'serve anyway': { actions: 'overrule' },
             ...movesIn('adjust'),

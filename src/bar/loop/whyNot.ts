@@ -23,15 +23,27 @@ export const intentGroups = {
   listening: ['resume listening'],
   answer: ['yes', 'no'],
   opening: ['open shift'],
-  choice: ['recipe', 'window', 'coffee', 'grinder', 'person', 'erase person', 'settings', 'end shift'],
-  beans: ['new bag', 'roasted', 'room', 'calibrate'],
+  choice: [
+    'recipe',
+    'window',
+    'coffee',
+    'grinder',
+    'person',
+    'erase person',
+    'settings',
+    'end shift',
+    'roasted',
+    'room',
+  ],
+  beans: ['new bag', 'calibrate'],
   next: ['next'],
   move: ['grind by', 'grind at', 'leave it'],
   purge: ['purged'],
   dose: ['dose'],
   tamp: ['tamp force'],
   start: ['start pour', 'start group', 'cups'],
-  verdict: ['first drip', 'look', 'taste', 'time was', 'strength', 'drink', 'serve anyway'],
+  drip: ['first drip'],
+  verdict: ['look', 'taste', 'time was', 'drink', 'strength', 'serve anyway'],
   cup: ['hand off', 'hand off refused', 'discard'],
   setting: ['learn pedal', 'model back', 'forget pump', 'server', 'house recipe'],
   drill: ['drill'],
@@ -51,6 +63,7 @@ const pouring: WhyNot = { sentence: 'why-not.pouring', word: 'stop' }
 const pullFirst: WhyNot = { sentence: 'why-not.pull-first', word: 'go' }
 const noShot: WhyNot = { sentence: 'why-not.no-shot', word: 'go' }
 const nextFirst: WhyNot = { sentence: 'why-not.next-first', word: 'next' }
+const noPour: WhyNot = { sentence: 'why-not.no-pour', word: 'go' }
 const noCup: WhyNot = { sentence: 'handoff.none' }
 const settingsFirst: WhyNot = { sentence: 'why-not.settings-first', word: 'settings' }
 const noDrill: WhyNot = { sentence: 'why-not.no-drill', word: 'drill one' }
@@ -63,6 +76,7 @@ type Answer = WhyNot | 'open' | 'silent'
 const everywhere = { always: 'open', listening, answer: 'silent', cup: noCup } as const
 const inHand = {
   ...everywhere,
+  drip: noPour,
   opening: shiftIsOpen,
   choice: pullFirst,
   beans: pullFirst,
@@ -74,6 +88,7 @@ const inHand = {
 } as const
 const poured = {
   ...everywhere,
+  drip: noPour,
   opening: shiftIsOpen,
   choice: nextFirst,
   beans: nextFirst,
@@ -105,6 +120,7 @@ export const whyNotTable: Readonly<Record<Place, Readonly<Record<IntentGroup, An
     dose: noShift,
     tamp: noShift,
     start: noShift,
+    drip: noShift,
     verdict: noShift,
     setting: settingsFirst,
     drill: 'open',
@@ -121,6 +137,7 @@ export const whyNotTable: Readonly<Record<Place, Readonly<Record<IntentGroup, An
     dose: 'open',
     tamp: { sentence: 'why-not.not-tamping', word: 'next' },
     start: 'open',
+    drip: noPour,
     verdict: noShot,
     setting: settingsFirst,
     drill: 'open',
@@ -147,6 +164,7 @@ export const whyNotTable: Readonly<Record<Place, Readonly<Record<IntentGroup, An
     dose: pouring,
     tamp: pouring,
     start: pouring,
+    drip: 'open',
     verdict: pouring,
     cup: pouring,
     setting: pouring,

@@ -14,6 +14,7 @@ const adjusting = () => {
   const bar = opened().pull(14)
   bar.say('hand off', { into: 'milk', which: null }).wait(11).say('next')
   expect(bar.place).toBe('adjust')
+  expect(bar.loop.step).toMatchObject({ action: 'finer', notches: 2 })
   bar.said()
   return bar
 }
@@ -22,22 +23,22 @@ describe('a half understood phrase', () => {
   it('is asked about with the move that was advised, and a yes does it', () => {
     const bar = adjusting()
     const before = bar.loop.notch
-    bar.hear('[unk] notch finer')
+    bar.hear('[unk] notches finer')
     expect(bar.cues).toContainEqual(
-      expect.objectContaining({ sentence: 'repair.guess', values: { words: ['one notch finer'] } }),
+      expect.objectContaining({ sentence: 'repair.guess', values: { words: ['two notches finer'] } }),
     )
     expect(bar.said()).toEqual(['repair.guess'])
     expect(bar.loop.notch).toBe(before)
     expect(bar.open).toContain('confirm')
     bar.hear('yes')
-    expect(bar.loop.notch).toBe(before + 1)
+    expect(bar.loop.notch).toBe(before + 2)
     expect(bar.situation.asking).toBe('nothing')
   })
 
   it('is not done after a no', () => {
     const bar = adjusting()
     const before = bar.loop.notch
-    bar.hear('[unk] notch finer').hear('no')
+    bar.hear('[unk] notches finer').hear('no')
     expect(bar.loop.notch).toBe(before)
     expect(bar.said()).toEqual(['repair.guess', 'repair.refused'])
   })
@@ -45,21 +46,21 @@ describe('a half understood phrase', () => {
   it('may be said again instead of an answer', () => {
     const bar = adjusting()
     const before = bar.loop.notch
-    bar.hear('[unk] notch finer').hear('two notches finer')
-    expect(bar.loop.notch).toBe(before + 2)
+    bar.hear('[unk] notches finer').hear('one notch finer')
+    expect(bar.loop.notch).toBe(before + 1)
     expect(bar.situation.asking).toBe('nothing')
   })
 
   it('is forgotten when no answer comes', () => {
     const bar = adjusting()
-    bar.hear('[unk] notch finer').wait(15)
+    bar.hear('[unk] notches finer').wait(15)
     expect(bar.situation.asking).toBe('nothing')
     expect(bar.open).not.toContain('confirm')
   })
 
   it('never gets two questions in a row: the second time another way is named', () => {
     const bar = adjusting()
-    bar.hear('[unk] notch finer').wait(15).hear('[unk] notch finer')
+    bar.hear('[unk] notches finer').wait(15).hear('[unk] notches finer')
     expect(bar.said()).toEqual(['repair.guess', 'repair.other-way'])
     bar.hear('one notch finer').wait(1)
     expect(bar.place).toBe('grind')
@@ -86,7 +87,7 @@ describe('a half understood phrase', () => {
 
   it('is not answered when others talk beside it, or the tool itself was speaking', () => {
     const bar = adjusting()
-    bar.hear('[unk] notch finer', { alone: false }).hear('[unk] notch finer', { overOwnSpeech: true })
+    bar.hear('[unk] notches finer', { alone: false }).hear('[unk] notches finer', { overOwnSpeech: true })
     bar.hear('[unk]').hear('[unk] [unk] finer')
     expect(bar.said()).toEqual([])
   })
@@ -310,10 +311,10 @@ describe('what does not fit', () => {
     const bar = adjusting()
     const before = bar.loop.notch
     bar.hear('purged')
-    expect(bar.said()).toEqual(['repair.moved.one'])
+    expect(bar.said()).toEqual(['repair.moved.more'])
     expect(bar.entries('purged')).toEqual([])
     bar.hear('yes')
-    expect(bar.loop.notch).toBe(before + 1)
+    expect(bar.loop.notch).toBe(before + 2)
     expect(bar.loop.purged).toBe(true)
     expect(bar.place).toBe('grind')
   })
@@ -333,12 +334,12 @@ describe('what does not fit', () => {
     const bar = adjusting()
     const before = bar.loop.notch
     bar.hear('next')
-    expect(bar.said()).toEqual(['repair.moved.one'])
+    expect(bar.said()).toEqual(['repair.moved.more'])
     bar.hear('no')
     expect(bar.loop.notch).toBe(before)
     expect(bar.said()).toEqual(['repair.which-way'])
     bar.hear('next').hear('yes')
-    expect(bar.loop.notch).toBe(before + 1)
+    expect(bar.loop.notch).toBe(before + 2)
   })
 
   it('a pour may be started from adjust', () => {
