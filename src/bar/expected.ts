@@ -2,7 +2,7 @@ import type { Expectation } from '../messages/utterance.ts'
 import type { LoopContext, Place } from './loop/loopContext.ts'
 import type { Situation } from './mayBeSaid.ts'
 
-/** What a place of the loop is for is likelier to be said there than the rest. Estimated from scripted shifts. */
+/** What a place of the loop is for is likelier to be said there than the rest. Set by judgement, not measured. */
 const usual: Readonly<Record<Place, readonly Expectation[]>> = {
   closed: [{ intent: 'open shift', times: 4 }],
   grind: [

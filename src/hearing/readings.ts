@@ -22,7 +22,7 @@ export interface Grammars {
 }
 
 /**
- * What weighs for and against a reading besides its sound, natural logarithms. The only place for such weights; what is
+ * What weighs for and against a reading besides its sound, natural logarithms. Set by judgement, not measured. The only place for such weights; what is
  * expected comes with its own, see {@link Expectation}.
  */
 const weights = {

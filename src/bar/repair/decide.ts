@@ -13,7 +13,7 @@ export type Decision =
   /** talk that is not meant for the tool */
   | { kind: 'leave alone' }
 
-/** Chances, 0 to 1, from which on an utterance is answered. Below, it is as likely to be talk. */
+/** Chances, 0 to 1, from which on an utterance is answered. Set by judgement: not yet measured against talk. */
 const answered = {
   /** an open command is worth a question */
   guess: 0.2,

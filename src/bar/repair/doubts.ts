@@ -19,7 +19,7 @@ const afterPour: readonly Intent[] = [
   'leave it',
 ]
 
-/** Pours whose start or end was missed are this long, seconds; see the ranges of the decision table. */
+/** A pour whose start or end was missed is looked for within these lengths, seconds. Set by judgement, not measured. */
 export const missedPour = { shortest: 5, longest: 90 } as const
 
 /** The pour whose end was missed, as a command shows that is said after a pour. */
