@@ -1,5 +1,5 @@
 import type { Bar, BarEvent } from '../../bar/index.ts'
-import { createPumpEar } from '../../hearing/pump/index.ts'
+import { createPumpEar } from '../../hearing/index.ts'
 import type { BarClock } from '../../messages/clock.ts'
 
 interface PumpLinkOptions {
