@@ -22,7 +22,7 @@ describe('a command', () => {
     ['notch twelve', 'adjust', { intent: 'grind at', slots: { notch: 12 } }],
     ['notch twelve and a half', 'adjust', { intent: 'grind at', slots: { notch: 12.5 } }],
     ['leave it', 'adjust', { intent: 'leave it', slots: null }],
-    ['time was nineteen point five', 'judge', { intent: 'time was', slots: { seconds: 19.5 } }],
+    ['time was nineteen point five', 'timed', { intent: 'time was', slots: { seconds: 19.5 } }],
     [
       'drink two and a half ounces',
       'judge',
@@ -84,7 +84,7 @@ describe('a rejection', () => {
     ['time was twenty thirty', 'not a command'],
     ['earshot', 'not a command'],
   ])('"%s": %s', (text, reason) => {
-    expect(heard(text, ['judge'])).toEqual({ kind: 'rejected', reason })
+    expect(heard(text, ['judge', 'timed'])).toEqual({ kind: 'rejected', reason })
   })
 
   it('of unknown sounds at the edges, when they are not overlooked', () => {
