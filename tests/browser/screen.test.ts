@@ -115,9 +115,10 @@ describe.skipIf(findChromium() === undefined)('the screen', () => {
     await press('q', '2', 'Enter')
     await press('Space')
     await arrive('Pouring')
+    const began = Date.now()
     await check('pouring')
-    // sooner it would be a false start
-    await app.page.waitForTimeout(2500)
+    // too fast, but fit to be served
+    await app.page.waitForTimeout(Math.max(0, 14_000 - (Date.now() - began)))
     await press('Space')
     await arrive('Judge')
     await app.page.waitForSelector('text=Cup 2')
@@ -153,7 +154,8 @@ describe.skipIf(findChromium() === undefined)('the screen', () => {
     await press('j', 'Shift+L', '3', '0', 'Enter', 'Enter')
     await press('u', 'g')
     await arrive('Pouring')
-    await app.page.waitForTimeout(2500)
+    // too fast, but fit to be served
+    await app.page.waitForTimeout(14_000)
     await press('s')
     await app.page.waitForSelector('text=Waiting cups')
     await check('cups')
