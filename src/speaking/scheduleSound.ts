@@ -27,10 +27,11 @@ export function scheduleSound(
   const source = context.createBufferSource()
   const gain = context.createGain()
   source.buffer = buffer
-  const pan = context.createStereoPanner()
-  pan.pan.value = side === 'left' ? -panned : side === 'right' ? panned : 0
-  source.connect(gain).connect(pan).connect(destination)
-  source.onended = () => pan.disconnect()
+  source.connect(gain)
+  // a panner in the middle would take 3 dB (equal power, Web Audio API), so only what comes from a side has one
+  const last = side ? gain.connect(sidePanner(context, side)) : gain
+  last.connect(destination)
+  source.onended = () => last.disconnect()
   source.start(start)
   const stop = (at: number) => {
     const from = Math.max(at, context.currentTime)
@@ -44,4 +45,10 @@ export function scheduleSound(
     stop(until)
   }
   return { stop }
+}
+
+function sidePanner(context: BaseAudioContext, side: 'left' | 'right'): StereoPannerNode {
+  const panner = context.createStereoPanner()
+  panner.pan.value = side === 'left' ? -panned : panned
+  return panner
 }

@@ -105,7 +105,7 @@ describe.skipIf(!findChromium())('the announcer in Chromium, its output recorded
         'pour.closes',
         'pour.over',
       ])
-      expect(said.at(-1)).toMatchObject({ text: 'Over. 27.', spoken: true })
+      expect(said.at(-1)).toMatchObject({ text: 'Late. 27.', spoken: true })
       expect(sounded.map(({ earcon, voice }) => `${earcon} ${voice}`)).toEqual([
         'warning 1',
         'warning 3',
