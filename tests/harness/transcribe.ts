@@ -16,6 +16,10 @@ calibrating K AE L AH B R EY T IH NG
 crema K R EH M AH
 portafilter P AO R T AH F IH L T ER
 burrs B ER Z
+ristretto R IH S T R EH T OW
+binned B IH N D
+localhost L OW K AH L HH OW S T
+channelled CH AE N AH L D
 https EY CH T IY T IY P IY EH S
 `
 
