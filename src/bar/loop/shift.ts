@@ -68,7 +68,7 @@ export const shiftActions = {
         }),
         // windows differ from house to house, so a new one is asked
         ...(context.recipes.house === null && Object.keys(context.beliefs).length === 0
-          ? [say('help.window', { ...recipeOf(context).window })]
+          ? [say('shift.window', { ...recipeOf(context).window })]
           : []),
       ],
       entries: [

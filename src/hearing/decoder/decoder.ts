@@ -84,7 +84,9 @@ export function createDecoder(options: DecoderOptions): Engine {
         const needed = best?.mayGoOn ? endOfUtterance.open : endOfUtterance.complete
         if (best !== undefined && best.overTalk > 0 && best.score >= search.best && silence >= needed)
           return { hypotheses: hypothesesOf(readings, search.frames) }
-        return { text: search.soFar().join(' ') }
+        // what talk explains as well is not obeyed before its end: the end may decide
+        const isSure = best !== undefined && best.overTalk >= surelyMeant
+        return { text: isSure ? search.soFar().join(' ') : '' }
       },
       finish() {
         search.push(network.finish())
@@ -95,6 +97,9 @@ export function createDecoder(options: DecoderOptions): Engine {
   }
   return { hearsAll: true, listenFor: listen }
 }
+
+/** Odds over talk, a natural logarithm, from which on a command may be obeyed before its end. */
+const surelyMeant = calibration.even + 2
 
 /** Hypotheses this much less likely than the best are not worth telling. */
 const worthTelling = 12

@@ -13,13 +13,13 @@ describe('recipes', () => {
 
   it('asks at the first opening with which window the house works, and never again once it knows', () => {
     const bar = driveBar().say('open shift')
-    expect(bar.said()).toContain('help.window')
+    expect(bar.said()).toContain('shift.window')
     bar.say('window', { opens: 25, closes: 32 })
     bar.pull(28)
     expect(bar.entries('shot')).toMatchObject([{ recipe: 'house', windowOpens: 25, windowCloses: 32 }])
     expect(bar.entries('recipe set')).toMatchObject([{ recipe: 'house', window: { opens: 25, closes: 32 } }])
     bar.wait(20).say('end shift').say('yes').say('open shift')
-    expect(bar.said()).not.toContain('help.window')
+    expect(bar.said()).not.toContain('shift.window')
   })
 
   it('refuses a window that closes before it opens, and keeps what it had', () => {

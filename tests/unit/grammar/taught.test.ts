@@ -34,7 +34,6 @@ describe('what the help says', () => {
     'help.paused': openIn({ listening: 'paused' }),
     'help.confirm': openIn({ asking: 'confirming' }),
     'help.settings': openIn({ asking: 'setting' }),
-    'help.window': openIn({ place: 'closed' }),
     'greeting.first': openIn({ place: 'closed' }),
     'talk.paused': openIn({ listening: 'paused' }),
   }
