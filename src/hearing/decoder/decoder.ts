@@ -89,8 +89,11 @@ export function createDecoder(options: DecoderOptions): Engine {
         return { text: isSure ? search.soFar().join(' ') : '' }
       },
       finish() {
+        // cut off in its last sound, a word may look worse than before the network made up what follows
+        const before = hypothesesOf(search.readings(), search.frames)
         search.push(network.finish())
-        return hypothesesOf(search.readings(), search.frames)
+        const after = hypothesesOf(search.readings(), search.frames)
+        return (before[0]?.score ?? -Infinity) > (after[0]?.score ?? -Infinity) ? before : after
       },
       close() {},
     }
@@ -99,7 +102,7 @@ export function createDecoder(options: DecoderOptions): Engine {
 }
 
 /** Odds over talk, a natural logarithm, from which on a command may be obeyed before its end. */
-const surelyMeant = calibration.even + 2
+const surelyMeant = calibration.even + 0.5
 
 /** Hypotheses this much less likely than the best are not worth telling. */
 const worthTelling = 12
