@@ -34,7 +34,7 @@ function freeCups(waiting: readonly HandOffClock[], count: number): number[] {
 const endAll = (ended: readonly HandOffClock[], at: number) =>
   ended.map((clock) => ({ tag: handOffTag(clock), event: { type: 'discard', at } as const }))
 
-/** So many cups in a row of which nobody said where they went are how somebody works. */
+/** After this many cups in a row whose liquid nobody named, that is how somebody works. */
 const habit = 3
 
 /** A drill on the hand-off has clocks whatever the house does. */

@@ -39,7 +39,7 @@ export interface BenchSettings {
   /** kelvin by which a group that has stood long chills the water, and seconds in which it gets 63 % of the way there */
   readonly coldGroup: number
   readonly groupCooling: number
-  /** a dose heats the burrs by so many kelvin */
+  /** kelvin by which a dose heats the burrs */
   readonly heatPerDose: number
   /** seconds in which that fades to 37 % */
   readonly coolingTime: number

@@ -53,7 +53,7 @@ export interface DriftWarning {
 const limits = {
   /** slope over its standard error */
   signal: 3.25,
-  /** no warning before so many shots */
+  /** shots before the first warning */
   fewest: 8,
   /** most shots that the line is fitted to */
   most: 80,

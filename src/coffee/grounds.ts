@@ -28,7 +28,7 @@ export function turnTo(
   }
 }
 
-/** Grounds pushed out by so many grams, first in, first out. */
+/** The grounds left after this many grams have gone through, first in, first out. */
 export const pushOut = (grounds: Grounds, grams: number): Grounds =>
   grounds.old === 0 ? grounds : { ...grounds, old: Math.max(0, grounds.old - grams) }
 

@@ -88,7 +88,7 @@ const blur = 0.15
 const echo = 0.1
 /** What is left of a sentence whose beginning was obeyed at once ("stop" of "stop there") is no news for so many seconds. */
 const afterEager = 1
-/** A worker that dies is replaced at once; one that dies again sooner than so many seconds, only after them. */
+/** A worker that dies is replaced at once; one that dies again within this many seconds, only after them. */
 const restartPause = 60
 
 export function createEar({ context, clock, language, model: first }: EarOptions): Ear {

@@ -31,7 +31,7 @@ function goTo(context: DrillContext, step: number, at: number): DrillEffect {
   }
 }
 
-/** Something that the step does not wait for: it is told again what it does wait for. */
+/** Something that the step does not wait for: the step repeats what it does wait for. */
 export const notNow = (context: DrillContext): DrillEffect => ({
   cues: [earcon('not understood'), say('trouble.not-now'), ...parts(context, 'say')],
 })

@@ -16,7 +16,7 @@ export interface HandOffEnded {
   at: number
 }
 
-/** What a clock is told. */
+/** The events of a clock. */
 export type HandOffEvent =
   | { type: 'serve'; into: Destination; at: number }
   | { type: 'discard'; at: number }

@@ -211,7 +211,7 @@ export const setupNow = ({ recipe, coffee, grinder, person, notch, purged }: Wor
   purged,
 })
 
-/** Where a grinder stands before anything is known of it. */
+/** The state of a grinder before anything is known of it. */
 const someNotch = 10
 
 /** Takes a grinder into use, as it was left. */

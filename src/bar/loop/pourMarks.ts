@@ -16,7 +16,7 @@ export interface HeardPour {
 /** Seconds at which a mark is spoken whatever the recipe. */
 const tenMark = 10
 
-/** After the window has closed, a mark every so many seconds. */
+/** Seconds between marks after the window has closed. */
 const overEvery = 5
 
 /** Marks are scheduled ahead up to this time; a pour that runs longer is asked about instead. */

@@ -4,7 +4,7 @@ import { say } from '../say.ts'
 import { timeOf, type LoopEvent } from './effect.ts'
 import type { LoopContext, Pour } from './loopContext.ts'
 
-/** "Stop" while two pours ran holds for the pour that is named within so many seconds. */
+/** Seconds within which a pour can be named after a bare "stop" while two ran. */
 const answerWithin = 6
 
 const otherGroup = (group: Group): Group => (group === 'left' ? 'right' : 'left')

@@ -24,7 +24,7 @@ const again = (question: RepairQuestion): Effect => {
   return { cues: [say(sentence, values)] }
 }
 
-/** A command out of what was said: whoever watches is told, and it is done. */
+/** A command out of what was said: observers get it, and it is carried out. */
 export const obey = (...commands: readonly CommandEvent[]): Effect => ({
   emit: commands.map((command) => ({ type: 'obeyed', command }) as const),
   raise: commands,

@@ -6,7 +6,7 @@ export interface Affine {
   bias: Float32Array
 }
 
-/** A part of a node's input: another node, so many frames later. */
+/** A part of a node's input: another node, at an offset in frames. */
 export interface Tap {
   node: string
   offset: number
